@@ -147,6 +147,14 @@ decode_record = msgspec.json.Decoder(AnyRecord).decode
 decode_envelope = msgspec.json.Decoder(Envelope).decode
 
 
+def read_stored(text: str) -> AnyRecord | None:
+    """A record from the log's own text; None for a kind or version that is kept, not understood."""
+    try:
+        return decode_record(text)
+    except msgspec.ValidationError:
+        return None
+
+
 def kind_of(record: AnyRecord) -> str:
     """The wire name of a record's kind."""
     return str(record.__struct_config__.tag)

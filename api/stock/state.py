@@ -38,7 +38,7 @@ class Flag(Struct, frozen=True):
 
 
 class Claim(Struct, frozen=True):
-    """A code this piece was given. Of two pieces that claim one, the lower (at, record) holds it."""
+    """A code given to this piece. If two pieces claim one, the lower (at, record) holds it."""
 
     code: str
     at: int
@@ -142,6 +142,5 @@ class PieceState(Struct):
     flags: list[Flag] = field(default_factory=list)
 
 
-def is_closed(state: PieceState) -> bool:
-    """Whether nothing more is expected of the piece, so that phones may drop its records."""
-    return state.stage in ("lost", "exited")
+CLOSED: frozenset[Stage] = frozenset({"lost", "exited"})
+"""Stages in which nothing more is expected of a piece, so that phones may drop its records."""

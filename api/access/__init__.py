@@ -1,0 +1,1 @@
+"""Who may come in: people, their devices, one-time links, and the sessions that follow."""

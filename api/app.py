@@ -1,0 +1,114 @@
+"""The application: routes, what stands before them, and the database's life.
+
+request → headers on every answer → same origin → guard → handler
+"""
+
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+from litestar import Litestar
+from litestar.config.compression import CompressionConfig
+from litestar.datastructures import State
+from litestar.di import Provide
+from litestar.exceptions import HTTPException
+from litestar.openapi import OpenAPIConfig
+from litestar.openapi.spec import Components, SecurityScheme
+from litestar.stores.memory import MemoryStore
+from litestar.stores.registry import StoreRegistry
+
+from api import labels_routes
+from api.access import routes as access_routes
+from api.access.cookies import SECURE_NAME
+from api.access.guard import Guard
+from api.access.origin import SameOrigin
+from api.access.person import person_of
+from api.database import Database, open_database
+from api.headers import add_headers
+from api.problems import answer
+from api.settings import Settings
+from api.shell import dist_folder, shell_route
+from api.version import VERSION
+
+MAX_BODY = 1024 * 1024
+_PARTS = ("api.sync.push", "api.sync.pull", "api.healing.report")
+
+
+def create_app(
+    settings: Settings,
+    db: Database | None = None,
+    *,
+    demo: bool = False,
+    dist: Path | None = None,
+    openapi: OpenAPIConfig | None = None,
+) -> Litestar:
+    """The server. A database handed in is closed with the app, as one opened here is.
+
+    dist     folder of the built phone app, if not the usual one
+    openapi  given only to write the document: nothing serves it
+    """
+    return Litestar(
+        route_handlers=[*_routes(), shell_route(dist or dist_folder())],
+        lifespan=[_database(settings, db)],
+        state=State({"demo": demo}),
+        dependencies={
+            "db": Provide(database_of, sync_to_thread=False),
+            "person": Provide(person_of, sync_to_thread=False),
+        },
+        middleware=[SameOrigin, Guard],
+        exception_handlers={HTTPException: answer, Exception: answer},
+        before_send=[add_headers],
+        compression_config=CompressionConfig(
+            "brotli", brotli_gzip_fallback=True, exclude_opt_key="skip_compression"
+        ),
+        stores=StoreRegistry(default_factory=lambda _name: MemoryStore()),
+        request_max_body_size=MAX_BODY,
+        openapi_config=openapi,
+        logging_config=None,
+    )
+
+
+def database_of(state: State) -> Database:
+    """The dependency `db` of every handler."""
+    found: Database = state.db
+    return found
+
+
+def openapi_document(settings: Settings) -> dict[str, Any]:
+    """The OpenAPI document of every handler, without a database being opened."""
+    config = OpenAPIConfig(
+        title="Nubbin",
+        version=VERSION,
+        components=Components(
+            security_schemes={
+                "session": SecurityScheme(
+                    type="apiKey", name=SECURE_NAME, security_scheme_in="cookie"
+                )
+            }
+        ),
+        security=[{"session": []}],
+        use_handler_docstrings=True,
+    )
+    return create_app(settings, openapi=config).openapi_schema.to_schema()
+
+
+def _routes() -> list[Any]:
+    parts = [import_module(name).routes for name in _PARTS if find_spec(name)]
+    return [*access_routes.routes, *labels_routes.routes, *(r for part in parts for r in part)]
+
+
+def _database(
+    settings: Settings, db: Database | None
+) -> Callable[[Litestar], AbstractAsyncContextManager[None]]:
+    @asynccontextmanager
+    async def lifespan(app: Litestar) -> AsyncIterator[None]:
+        app.state.db = db or await open_database(settings.target)
+        try:
+            yield
+        finally:
+            await app.state.db.close()
+
+    return lifespan

@@ -1,0 +1,222 @@
+"""The database: SQLite in the data folder, or PostgreSQL by one setting. `write()` is the one way in.
+
+Every write takes the counter row first and keeps it to the commit, so that `seq` is in commit
+order: a reader that remembers the last `seq` it saw can never miss a row that was slower to commit.
+On SQLite one process holds one writing connection (WAL, synchronous FULL) behind a lock.
+"""
+
+import asyncio
+import contextlib
+import io
+import re
+import sqlite3
+import uuid
+from collections.abc import AsyncIterator, Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+import aiosqlite
+import asyncpg
+from piccolo.apps.migrations.commands.forwards import ForwardsMigrationManager
+from piccolo.apps.migrations.tables import Migration
+from piccolo.engine.base import Engine
+from piccolo.engine.postgres import PostgresEngine
+from piccolo.engine.sqlite import SQLiteEngine
+
+from api.database_errors import DatabaseCorrupt, DatabaseUnreachable
+from api.piccolo_app import APP_CONFIG
+
+Row = dict[str, Any]
+CHUNK = 500
+"""Rows a statement: PostgreSQL refuses more than 32,767 arguments."""
+
+
+class Write:
+    """An open write transaction. Piccolo queries inside it run on its connection as well."""
+
+    def __init__(self, connection: Any, sqlite: bool) -> None:
+        self.connection, self.sqlite = connection, sqlite
+
+    async def rows(self, sql: str, *args: Any) -> list[Row]:
+        """Run one statement with ? placeholders and return its rows."""
+        if self.sqlite:
+            return list(await self.connection.execute_fetchall(sql, args))
+        return [dict(row) for row in await self.connection.fetch(_numbered(sql), *args)]
+
+    async def rows_in(self, sql: str, keys: Iterable[str], *args: Any) -> list[Row]:
+        """Run `sql` with its `IN (?)` filled by `keys`, in chunks; `args` follow the keys."""
+        found: list[Row] = []
+        wanted = list(keys)
+        for start in range(0, len(wanted), CHUNK):
+            part = wanted[start : start + CHUNK]
+            marks = ",".join("?" * len(part))
+            found += await self.rows(sql.replace("IN (?)", f"IN ({marks})", 1), *part, *args)
+        return found
+
+    async def many(self, sql: str, rows: Sequence[Sequence[Any]]) -> None:
+        """Run one statement for each row."""
+        if not rows:
+            return
+        if self.sqlite:
+            await self.connection.executemany(sql, rows)
+        else:
+            await self.connection.executemany(_numbered(sql), rows)
+
+    async def take_counter(self) -> int:
+        """Lock the counter row to the commit and return the last `seq` given out."""
+        [row] = await self.rows("UPDATE counter SET seq = seq WHERE id = 1 RETURNING seq")
+        return int(row["seq"])
+
+    async def set_counter(self, seq: int) -> None:
+        """Remember the last `seq` given out in this transaction."""
+        await self.rows("UPDATE counter SET seq = ? WHERE id = 1 RETURNING seq", seq)
+
+
+class Database:
+    """One facility's database. Open with `open_database`, close with `close`."""
+
+    def __init__(self, engine: Engine[Any]) -> None:
+        self.engine = engine
+        self.epoch = ""
+        self._lock = asyncio.Lock()
+        self._writer: aiosqlite.Connection | None = None
+
+    @property
+    def is_sqlite(self) -> bool:
+        """Whether this is the file in the data folder rather than a PostgreSQL server."""
+        return isinstance(self.engine, SQLiteEngine)
+
+    @contextlib.asynccontextmanager
+    async def write(self) -> AsyncIterator[Write]:
+        """A write transaction: committed on leaving, rolled back on any exception."""
+        if not self.is_sqlite:
+            async with self.engine.transaction() as transaction:
+                yield Write(transaction.connection, sqlite=False)
+            return
+        async with self._lock:
+            connection = await self._sqlite_writer()
+            token = self.engine.current_transaction.set(Write(connection, sqlite=True))
+            try:
+                await connection.execute("BEGIN IMMEDIATE")
+                yield Write(connection, sqlite=True)
+                await connection.execute("COMMIT")
+            except BaseException:
+                await asyncio.shield(self._roll_back(connection))
+                raise
+            finally:
+                self.engine.current_transaction.reset(token)
+
+    async def rows(self, sql: str, *args: Any) -> list[Row]:
+        """Read outside a transaction, with ? placeholders."""
+        if self.is_sqlite:
+            async with aiosqlite.connect(**self.engine.connection_kwargs) as connection:
+                connection.row_factory = _as_dict
+                return list(await connection.execute_fetchall(sql, args))
+        pool = self.engine.pool
+        assert pool is not None
+        return [dict(row) for row in await pool.fetch(_numbered(sql), *args)]
+
+    async def close(self) -> None:
+        """Close the writer or the pool. A connection left open would hold the process at exit."""
+        if self._writer is not None:
+            await self._writer.close()
+            self._writer = None
+        if isinstance(self.engine, PostgresEngine):
+            await self.engine.close_connection_pool()
+
+    async def _sqlite_writer(self) -> aiosqlite.Connection:
+        if self._writer is None:
+            connection = await aiosqlite.connect(**self.engine.connection_kwargs)
+            connection.row_factory = _as_dict
+            for pragma in ("foreign_keys = 1", "synchronous = FULL", "busy_timeout = 10000"):
+                await connection.execute(f"PRAGMA {pragma}")
+            self._writer = connection
+        return self._writer
+
+    async def _roll_back(self, connection: aiosqlite.Connection) -> None:
+        """Undo; a connection that cannot even roll back is dropped, never used again."""
+        try:
+            if connection.in_transaction:
+                await connection.execute("ROLLBACK")
+        except sqlite3.Error:
+            self._writer = None
+            await connection.close()
+
+
+def _as_dict(cursor: sqlite3.Cursor, row: tuple[Any, ...]) -> Row:
+    return {column[0]: value for column, value in zip(cursor.description, row, strict=True)}
+
+
+def _numbered(sql: str) -> str:
+    """PostgreSQL's $1, $2 in place of ?."""
+    count = iter(range(1, 100_000))
+    return re.sub(r"\?", lambda _: f"${next(count)}", sql)
+
+
+async def open_database(target: str | Path) -> Database:
+    """Open `target` (a SQLite file's path, or a postgresql:// address), migrated to the newest form.
+
+    Raises DatabaseCorrupt or DatabaseUnreachable, each with what to do.
+    """
+    database = Database(_engine(target))
+    for table in (*APP_CONFIG.table_classes, Migration):
+        table._meta.db = database.engine
+    try:
+        await _prepare(database)
+        async with database.write():
+            await _migrate()
+        database.epoch = await _epoch(database)
+    except sqlite3.DatabaseError as error:
+        await database.close()
+        raise DatabaseCorrupt(str(target), str(error)) from error
+    except (OSError, asyncpg.PostgresError) as error:
+        raise DatabaseUnreachable(_without_password(str(target)), str(error)) from error
+    return database
+
+
+def _engine(target: str | Path) -> Engine[Any]:
+    if str(target).startswith(("postgresql://", "postgres://")):
+        return PostgresEngine(config={"dsn": str(target)})
+    return SQLiteEngine(path=str(target), timeout=10)
+
+
+async def _prepare(database: Database) -> None:
+    engine = database.engine
+    if isinstance(engine, PostgresEngine):
+        await engine.start_connection_pool(min_size=1, max_size=10)
+        return
+    with sqlite3.connect(engine.path) as connection:
+        connection.execute("PRAGMA journal_mode = WAL")
+        [(verdict,)] = connection.execute("PRAGMA quick_check(1)").fetchall()
+    connection.close()
+    if verdict != "ok":
+        raise DatabaseCorrupt(engine.path, verdict)
+
+
+async def _migrate() -> None:
+    manager = _QuietMigrations(app_name=APP_CONFIG.app_name)
+    await manager.create_migration_table()
+    await manager.run_migrations(APP_CONFIG)
+
+
+class _QuietMigrations(ForwardsMigrationManager):
+    """Piccolo's own forward migrations without its chatter on standard output."""
+
+    async def run_migrations(self, app_config: Any) -> Any:
+        with contextlib.redirect_stdout(io.StringIO()):
+            return await super().run_migrations(app_config)
+
+
+async def _epoch(database: Database) -> str:
+    """This database's own name. A restored or replaced database must be given a new one."""
+    async with database.write() as tx:
+        rows = await tx.rows("SELECT epoch FROM counter WHERE id = 1")
+        if rows:
+            return str(rows[0]["epoch"])
+        epoch = uuid.uuid4().hex
+        await tx.many("INSERT INTO counter (id, seq, epoch) VALUES (1, 0, ?)", [(epoch,)])
+        return epoch
+
+
+def _without_password(address: str) -> str:
+    return re.sub(r"(://[^:/@]+):[^@]*@", r"\1:…@", address)

@@ -1,0 +1,33 @@
+"""Piccolo's view of this project: which tables there are and where their migrations lie."""
+
+from pathlib import Path
+
+from piccolo.conf.apps import AppConfig
+
+from api.access import tables as access
+from api.labels_tables import LabelCode
+from api.records import tables as records
+from api.stock import tables as stock
+
+APP_CONFIG = AppConfig(
+    app_name="nubbin",
+    migrations_folder_path=str(Path(__file__).parent / "migrations"),
+    table_classes=[
+        records.Counter,
+        records.Log,
+        records.Held,
+        records.Refused,
+        records.DeviceClock,
+        stock.Piece,
+        stock.Cut,
+        stock.Claim,
+        stock.Item,
+        access.Staff,
+        access.Device,
+        access.Link,
+        access.Session,
+        LabelCode,
+    ],
+    migration_dependencies=[],
+    commands=[],
+)

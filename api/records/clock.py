@@ -1,0 +1,68 @@
+"""A device's clock error, and the corrected time of what it recorded.
+
+The server never orders by a device's own clock alone. It measures the skew at each push and keeps
+the last value until it moves by more than the network's noise, so that two pushes of one phone
+cannot swap two of its records. Times are UTC milliseconds.
+"""
+
+from datetime import UTC, datetime
+from typing import NamedTuple
+
+from api.records.fields import Observed
+
+NOISE_MS = 30_000
+"""Skews closer than this to the one known are the network's doing."""
+FLAG_MS = 300_000
+"""A clock further off than this is told to the person."""
+
+
+class Sent(NamedTuple):
+    """The device's clock and monotonic tick when it sent the batch."""
+
+    at: int
+    session: str | None
+    tick: int | None
+
+
+class Corrected(NamedTuple):
+    """`at` is the corrected time; `clamped` says it would have lain in the future."""
+
+    at: int
+    clamped: bool
+
+
+def milliseconds(moment: str) -> int:
+    """'2026-03-01T09:12:00.123Z' as UTC milliseconds. Raises ValueError for no such time."""
+    parsed = datetime.fromisoformat(moment.replace("Z", "+00:00"))
+    return round(parsed.timestamp() * 1000)
+
+
+def moment(ms: int) -> str:
+    """UTC milliseconds as '2026-03-01T09:12:00.123Z'."""
+    stamp = datetime.fromtimestamp(ms / 1000, UTC)
+    return stamp.strftime("%Y-%m-%dT%H:%M:%S.") + f"{ms % 1000:03d}Z"
+
+
+def settle_skew(known: int, sent_at: int, now: int) -> int:
+    """The device's skew (its clock less ours): the known one unless it has clearly moved."""
+    measured = sent_at - now
+    if abs(measured) <= NOISE_MS:
+        return 0
+    return known if abs(measured - known) <= NOISE_MS else measured
+
+
+def correct(observed: Observed, sent: Sent, skew: int, now: int) -> Corrected:
+    """When it was really seen: the observed time less the skew, held back by what cannot be.
+
+    Within one run of the app the monotonic tick proves that a record is at least so old; it may
+    be older, since ticks stop while a phone sleeps. So a clock set back between record and push
+    cannot put the record after that, and nothing lies in the future by more than FLAG_MS.
+    """
+    at = milliseconds(observed.at) - skew
+    if observed.tick is not None and sent.tick is not None and observed.session == sent.session:
+        latest = now - (sent.tick - observed.tick)
+        if at > latest + NOISE_MS:
+            at = latest
+    if at > now + FLAG_MS:
+        return Corrected(now, clamped=True)
+    return Corrected(at, clamped=False)

@@ -1,0 +1,63 @@
+"""Tables of the log. Times are UTC milliseconds; `record` is the canonical JSON that was sent."""
+
+from piccolo.columns import BigInt, Integer, Text, Varchar
+from piccolo.table import Table
+
+
+class Counter(Table, tablename="counter"):
+    """One row: the last `seq` given out, and the database's epoch."""
+
+    id = Integer(primary_key=True)
+    seq = BigInt()
+    epoch = Varchar(length=32)
+
+
+class Log(Table, tablename="log"):
+    """The truth: every record once, in commit order. `piece` is the piece whose fold it enters."""
+
+    id = Varchar(length=36, primary_key=True)
+    seq = BigInt(unique=True)
+    kind = Varchar(length=32)
+    subject = Varchar(length=64, index=True)
+    piece = Varchar(length=36, null=True, default=None, index=True)
+    staff = Varchar(length=64)
+    device = Varchar(length=64, index=True)
+    device_seq = BigInt()
+    at = BigInt()
+    received = BigInt()
+    digest = Varchar(length=64)
+    record = Text()
+
+
+class Held(Table, tablename="held"):
+    """Records that name something not yet known: durable, and given a `seq` when it arrives."""
+
+    id = Varchar(length=36, primary_key=True)
+    waits_for = Varchar(length=80, index=True)
+    device = Varchar(length=64, index=True)
+    device_seq = BigInt()
+    at = BigInt()
+    received = BigInt()
+    digest = Varchar(length=64)
+    record = Text()
+
+
+class Refused(Table, tablename="refused"):
+    """Quarantine: what could not be taken, as it came, with the problem that was answered."""
+
+    digest = Varchar(length=64, primary_key=True)
+    record_id = Varchar(length=64, null=True, default=None)
+    device = Varchar(length=64, index=True)
+    device_seq = BigInt(null=True, default=None)
+    received = BigInt()
+    problem = Text()
+    record = Text()
+
+
+class DeviceClock(Table, tablename="device_clock"):
+    """What is known of a device's clock and of the gapless run of its records."""
+
+    device = Varchar(length=64, primary_key=True)
+    skew = BigInt()
+    gapless = BigInt()
+    highest = BigInt()

@@ -1,0 +1,117 @@
+"""Lists: species, bases, methods, trays and settings, each entry the fold of its `define` records.
+
+Later fields replace earlier ones, in order of (corrected time, record id). A tray's tank is told
+by the newest `move` that is about the tray. An entry is retired, never deleted.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+import msgspec
+from msgspec import Struct, field
+
+from api.database import Database, Row, Write
+from api.records import kinds as k
+from api.records.batch import Stored
+from api.records.fields import FieldValue
+
+DEFAULT_ZONE = "UTC"
+
+
+class ItemState(Struct):
+    """One list entry. `fields` are as defined; `tank` is where a tray stands."""
+
+    id: str
+    list: str = ""
+    fields: dict[str, FieldValue] = field(default_factory=dict)
+    retired: bool = False
+    tank: str | None = None
+
+
+class Facility(Struct, frozen=True):
+    """The settings entry, with what stands in for fields that nobody has set."""
+
+    name: str = "Unnamed facility"
+    zone: str = DEFAULT_ZONE
+    label_host: str | None = None
+    wild_number: int = 0
+    held_back_keeps: bool = False
+    locale: str | None = None
+
+
+def fold_item(item: str, entries: Iterable[tuple[int, k.AnyRecord]]) -> ItemState:
+    """Fold an entry's records (define, and move for a tray), retracted ones left out."""
+    state = ItemState(id=item)
+    for _, record in sorted(entries, key=lambda e: (e[0], e[1].id)):
+        if isinstance(record, k.Define):
+            body = record.body
+            state.list = body.list
+            state.fields = {**state.fields, **body.fields}
+            state.retired = state.retired if body.retired is None else body.retired
+        elif isinstance(record, k.Move):
+            state.tank = record.body.tank
+    return state
+
+
+def item_row(state: ItemState) -> tuple[str, str, str, bool, str | None]:
+    """The columns of a list entry."""
+    fields = msgspec.json.encode(state.fields, order="sorted").decode()
+    return state.id, state.list, fields, state.retired, state.tank
+
+
+async def project_items(tx: Write, stored: list[Stored]) -> None:
+    """Fold again every entry that the stored records touch."""
+    touched = {i.parsed.subject.id for i in stored if _about_item(i.parsed.record)}
+    gone = [i.parsed.subject.id for i in stored if i.parsed.kind == "retract"]
+    for row in await tx.rows_in(
+        "SELECT kind, subject, piece FROM log WHERE id IN (?)", gone
+    ):
+        if row["kind"] == "define" or (row["kind"] == "move" and row["piece"] is None):
+            touched.add(row["subject"])
+    if not touched:
+        return
+    rows = await tx.rows_in(
+        "SELECT id, subject, at, record FROM log WHERE subject IN (?) "
+        "AND kind IN ('define', 'move')", touched,
+    )  # fmt: skip
+    retracted = await retractions(tx, (row["id"] for row in rows))
+    states = fold_items(touched, rows, retracted)
+    await tx.many(
+        'INSERT INTO item (id, "list", fields, retired, tank) VALUES (?, ?, ?, ?, ?) '
+        'ON CONFLICT (id) DO UPDATE SET "list" = excluded."list", fields = excluded.fields, '
+        "retired = excluded.retired, tank = excluded.tank",
+        [item_row(state) for state in states.values()],
+    )
+
+
+async def retractions(tx: Write, records: Iterable[str]) -> set[str]:
+    """Which of these records have been taken back."""
+    rows = await tx.rows_in(
+        "SELECT subject FROM log WHERE subject IN (?) AND kind = 'retract'", records
+    )
+    return {row["subject"] for row in rows}
+
+
+def fold_items(
+    items: Iterable[str], rows: Iterable[Row], retracted: set[str]
+) -> dict[str, ItemState]:
+    """Fold entries from rows of the log (id, subject, at, record)."""
+    entries: dict[str, list[tuple[int, k.AnyRecord]]] = defaultdict(list)
+    for row in rows:
+        if row["id"] not in retracted and (record := k.read_stored(row["record"])) is not None:
+            entries[row["subject"]].append((row["at"], record))
+    return {item: fold_item(item, entries[item]) for item in items}
+
+
+async def facility(db: Database) -> Facility:
+    """The facility's settings as they stand."""
+    rows = await db.rows("SELECT fields FROM item WHERE id = ?", "settings")
+    fields = msgspec.json.decode(rows[0]["fields"]) if rows else {}
+    given = {name: fields[name] for name in Facility.__struct_fields__ if fields.get(name)}
+    return msgspec.convert(given, Facility)
+
+
+def _about_item(record: k.AnyRecord | None) -> bool:
+    return isinstance(record, k.Define) or (
+        isinstance(record, k.Move) and record.subject.kind == "tray"
+    )

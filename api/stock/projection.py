@@ -1,0 +1,146 @@
+"""Keeping the projection tables in step with the log, inside the transaction that appends.
+
+A record that sorts after all that its piece has seen is one `step` on the stored state; anything
+else (a late arrival, a retraction) folds the piece again from its records. Both give the same.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+import msgspec
+
+from api.database import Row, Write
+from api.records import kinds as k
+from api.records.batch import Stored
+from api.stock.cuts import project_cuts
+from api.stock.fold import Entry, fold, follows, step
+from api.stock.lists import DEFAULT_ZONE, project_items
+from api.stock.state import CLOSED, PieceState
+
+decode_state = msgspec.json.Decoder(PieceState).decode
+encode = msgspec.json.Encoder().encode
+
+
+async def project(tx: Write, stored: list[Stored], seq: int) -> dict[str, PieceState]:
+    """Bring pieces, cuts, claims and items up to date; returns the states that changed."""
+    before = await zone(tx)
+    await project_items(tx, stored)
+    await project_cuts(tx, stored)
+    if await zone(tx) != before:
+        rows = await tx.rows("SELECT id FROM piece")
+        touched: dict[str, list[Stored]] = {row["id"]: [] for row in rows}
+    else:
+        touched = defaultdict(list)
+    for item in stored:
+        if item.piece is not None:
+            touched.setdefault(item.piece, []).append(item)
+    return await _pieces(tx, touched, seq)
+
+
+async def zone(tx: Write) -> str:
+    """The facility's time zone, which decides what day it was."""
+    rows = await tx.rows("SELECT fields FROM item WHERE id = ?", "settings")
+    fields = msgspec.json.decode(rows[0]["fields"]) if rows else {}
+    return str(fields.get("zone") or DEFAULT_ZONE)
+
+
+async def _pieces(
+    tx: Write, touched: dict[str, list[Stored]], seq: int
+) -> dict[str, PieceState]:
+    where = await zone(tx)
+    rows = await tx.rows_in("SELECT id, stage, state, reopened FROM piece WHERE id IN (?)", touched)
+    known = {row["id"]: row for row in rows}
+    states: dict[str, PieceState] = {}
+    again: list[str] = []
+    for piece, items in touched.items():
+        state = _stepped(piece, known.get(piece), items, where)
+        if state is None:
+            again.append(piece)
+        else:
+            states[piece] = state
+    states |= await _refold(tx, again, where)
+    await save_states(tx, states, known, seq)
+    return states
+
+
+def _stepped(
+    piece: str, row: Row | None, items: list[Stored], where: str
+) -> PieceState | None:
+    """The stored state and the new entries on top of it, or None where that would be wrong."""
+    if not items or any(item.parsed.kind == "retract" for item in items):
+        return None
+    state = decode_state(row["state"]) if row else PieceState(id=piece)
+    for item in sorted(items, key=lambda i: (i.at, i.parsed.id)):
+        if item.parsed.record is None:
+            continue
+        entry = Entry(item.at, item.parsed.record)
+        if not follows(state, entry):
+            return None
+        step(state, entry, where)
+    return state
+
+
+async def _refold(tx: Write, pieces: Iterable[str], where: str) -> dict[str, PieceState]:
+    pieces = list(pieces)
+    rows = await tx.rows_in(
+        "SELECT piece, kind, subject, at, record FROM log WHERE piece IN (?)", pieces
+    )
+    return fold_rows(pieces, rows, where)
+
+
+def fold_rows(pieces: Iterable[str], rows: Iterable[Row], where: str) -> dict[str, PieceState]:
+    """Fold pieces from rows of the log (piece, kind, subject, at, record)."""
+    entries: dict[str, list[Entry]] = defaultdict(list)
+    retracted: dict[str, set[str]] = defaultdict(set)
+    for row in rows:
+        if row["kind"] == "retract":
+            retracted[row["piece"]].add(row["subject"])
+        elif (record := k.read_stored(row["record"])) is not None:
+            entries[row["piece"]].append(Entry(row["at"], record))
+    return {piece: fold(piece, entries[piece], retracted[piece], where) for piece in pieces}
+
+
+async def save_states(
+    tx: Write, states: dict[str, PieceState], known: dict[str, Row], seq: int
+) -> None:
+    """Write piece rows and their claims. A piece once closed and open again is marked so."""
+    rows = []
+    for piece, state in states.items():
+        before = known.get(piece)
+        reopened = bool(before and before["reopened"]) or _reopens(before, state)
+        rows.append((*piece_row(state), seq, reopened))
+    await tx.many(
+        "INSERT INTO piece (id, stage, cut, tray, closed_at, state, seq, reopened) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET stage = excluded.stage, "
+        "cut = excluded.cut, tray = excluded.tray, closed_at = excluded.closed_at, "
+        "state = excluded.state, seq = excluded.seq, reopened = excluded.reopened",
+        rows,
+    )
+    await _save_claims(tx, states)
+
+
+def piece_row(state: PieceState) -> tuple[str, str, str | None, str | None, int | None, str]:
+    """The columns of a piece that follow from its state alone."""
+    closed = state.last_at if state.stage in CLOSED else None
+    return state.id, state.stage, state.cut, state.tray, closed, encode(state).decode()
+
+
+def claim_rows(state: PieceState) -> list[tuple[str, str, str, int, str]]:
+    """The rows of the codes a piece was given."""
+    return [(f"{c.code}:{state.id}", c.code, state.id, c.at, c.record) for c in state.codes]
+
+
+def _reopens(before: Row | None, state: PieceState) -> bool:
+    return before is not None and before["stage"] in CLOSED and state.stage not in CLOSED
+
+
+async def _save_claims(tx: Write, states: dict[str, PieceState]) -> None:
+    old = await tx.rows_in("SELECT id, piece FROM claim WHERE piece IN (?)", states)
+    fresh = [row for state in states.values() for row in claim_rows(state)]
+    gone = {row["id"] for row in old} - {row[0] for row in fresh}
+    await tx.many("DELETE FROM claim WHERE id = ?", [(key,) for key in gone])
+    await tx.many(
+        "INSERT INTO claim (id, code, piece, at, record) VALUES (?, ?, ?, ?, ?) "
+        "ON CONFLICT (id) DO UPDATE SET at = excluded.at, record = excluded.record",
+        fresh,
+    )

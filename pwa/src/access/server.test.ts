@@ -1,0 +1,68 @@
+import { describe, expect, it } from 'vitest'
+import { claim, claimProblem, tokenOf } from './api.ts'
+import { askFile, Declined, NoAnswer, NotOurs, ServerError, type Fetch } from './server.ts'
+
+const me = {
+  epoch: 'e1',
+  staff: { id: 'ana', name: 'Ana', role: 'lead' },
+  device: { id: 'd1', name: 'Phone' },
+  version: '1',
+  demo: true,
+}
+
+function answers(body: string, status: number, type: string): Fetch {
+  return () => Promise.resolve(new Response(body, { status, headers: { 'content-type': type } }))
+}
+
+async function failure(fetcher: Fetch): Promise<ServerError> {
+  try {
+    await claim(fetcher, 'token-123', 'Phone')
+  } catch (error) {
+    if (error instanceof ServerError) return error
+    throw error
+  }
+  throw new Error('nothing was thrown')
+}
+
+describe('signing in', () => {
+  it('sends the token and the name once and gives back who it is', async () => {
+    const sent: unknown[] = []
+    const fetcher: Fetch = (path, init) => {
+      sent.push([path, init?.method, init?.body])
+      return Promise.resolve(Response.json(me))
+    }
+    expect(await claim(fetcher, 'token-123', 'Phone')).toEqual(me)
+    expect(sent).toEqual([['/api/access/claim', 'POST', '{"token":"token-123","device_name":"Phone"}']])
+  })
+
+  it('tells no network, a foreign page, a spent link and a refusal apart', async () => {
+    const problem = (status: number, code: string, detail: string) =>
+      answers(JSON.stringify({ type: `/problems/${code}`, title: detail, status, detail, code }), status, 'application/problem+json')
+    const cases: [Fetch, typeof ServerError, RegExp][] = [
+      [() => Promise.reject(new TypeError('failed to fetch')), NoAnswer, /did not answer/],
+      [answers('<html>Welcome</html>', 200, 'text/html'), NotOurs, /not the Nubbin server/],
+      [answers('{"hello":1}', 200, 'application/json'), NotOurs, /not the Nubbin server/],
+      [answers('<html>Bad gateway</html>', 502, 'text/html'), NoAnswer, /did not answer/],
+      [problem(401, 'spent', 'Used.'), Declined, /new link/],
+      [problem(422, 'bad-name', 'The name is too long.'), Declined, /The name is too long/],
+    ]
+    for (const [fetcher, kind, words] of cases) {
+      const error = await failure(fetcher)
+      expect(error).toBeInstanceOf(kind)
+      expect(claimProblem(error)).toMatch(words)
+    }
+  })
+
+  it('finds the token of a link as opened or pasted', () => {
+    expect(tokenOf('#abcDEF_1-23~x')).toBe('abcDEF_1-23~x')
+    expect(tokenOf(' http://10.0.0.2:8000/sign-in#abcdefgh ')).toBe('abcdefgh')
+    expect(['', '#', '#short', 'abcdefghij', 'x#abc defghij'].map(tokenOf)).toEqual(Array(5).fill(null))
+  })
+
+  it('takes a file only of the type asked for', async () => {
+    const html = answers('<html>', 200, 'text/html')
+    await expect(askFile(html, '/x', 'application/pdf', {})).rejects.toBeInstanceOf(NotOurs)
+    const pdf = answers('%PDF-', 200, 'application/pdf')
+    expect(await (await askFile(pdf, '/x', 'application/pdf', {})).text()).toBe('%PDF-')
+  })
+})

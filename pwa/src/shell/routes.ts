@@ -1,0 +1,61 @@
+import type { Component } from 'svelte'
+import type { PlainKey } from '../words/index.ts'
+
+/** What a screen is given: the named parts of its path. */
+export type Params = Record<string, string>
+export type Screen = Component<Params>
+
+export interface Route {
+  readonly path: RegExp
+  /** `folder/Name` under the source folder. */
+  readonly screen: string
+  readonly title: PlainKey
+}
+
+export interface Match {
+  readonly screen: string
+  readonly title: PlainKey
+  readonly params: Params
+}
+
+const ID = '(?<id>[^/]+)'
+
+export const ROUTES: readonly Route[] = [
+  { path: /^\/(?:scan)?$/, screen: 'scan/ScanScreen', title: 'shell.scan' },
+  { path: /^\/q\/(?<code>[^/]+)$/i, screen: 'scan/ScanScreen', title: 'shell.scan' },
+  { path: new RegExp(`^/piece/${ID}$`), screen: 'stock/PieceScreen', title: 'shell.piece' },
+  { path: new RegExp(`^/check/${ID}$`), screen: 'check/CheckScreen', title: 'shell.check' },
+  { path: /^\/stock$/, screen: 'stock/StockScreen', title: 'shell.stock' },
+  { path: /^\/cuts$/, screen: 'cuts/CutsScreen', title: 'shell.cuts' },
+  { path: /^\/labels$/, screen: 'labels/LabelsScreen', title: 'shell.labels' },
+  { path: /^\/healing$/, screen: 'healing/HealingScreen', title: 'shell.healing' },
+  { path: /^\/setup$/, screen: 'access/SetupScreen', title: 'shell.setup' },
+  { path: /^\/sign-in$/, screen: 'access/SignInScreen', title: 'shell.signIn' },
+  { path: /^\/waiting$/, screen: 'sync/WaitingScreen', title: 'shell.waiting' },
+  { path: /^\/more$/, screen: 'shell/MoreScreen', title: 'shell.more' },
+]
+
+/** A broken escape in an address is kept as it stands: it then simply names nothing. */
+function plain(text: string): string {
+  try {
+    return decodeURIComponent(text)
+  } catch (error) {
+    if (error instanceof URIError) return text
+    throw error
+  }
+}
+
+/** The screen for a path and the parts of it the screen wants; null where there is none. */
+export function match(path: string): Match | null {
+  for (const route of ROUTES) {
+    const found = route.path.exec(path.length > 1 ? path.replace(/\/$/, '') : path)
+    if (!found) continue
+    const groups = Object.entries(found.groups ?? {})
+    return {
+      screen: route.screen,
+      title: route.title,
+      params: Object.fromEntries(groups.map(([name, value]) => [name, plain(value)])),
+    }
+  }
+  return null
+}

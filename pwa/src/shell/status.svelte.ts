@@ -1,0 +1,13 @@
+/** What the bar shows of the outbox. The sync side fills it; nothing here asks the network. */
+export class Status {
+  /** Records on this phone that the server has not yet confirmed. */
+  unsent = $state(0)
+  /** Records the server would not take, waiting for a person. */
+  refused = $state(0)
+  /** When the oldest unsent record was made, in milliseconds; null where there is none. */
+  oldest = $state<number | null>(null)
+  /** The last answer of the server, or the lack of one; the browser's own word is only a hint. */
+  online = $state(true)
+}
+
+export const status = new Status()

@@ -1,0 +1,84 @@
+/** Lists are folded from `define` records, so they sync and are replayed like everything else. */
+import { inOrder, isKnown, type Entry } from '../records/kinds.ts'
+import { isZone } from './days.ts'
+import type { FieldValue, Key, ListName } from '../records/fields.ts'
+
+/** One entry of a list. A field that was never defined is absent; one that was cleared is null. */
+export interface Item {
+  readonly id: Key
+  /** Empty while nothing defines the entry. */
+  readonly list: ListName | ''
+  readonly fields: Readonly<Record<string, FieldValue>>
+  readonly retired: boolean
+  /** Where a tray stands. */
+  readonly tank: Key | null
+  /** When it last changed, corrected UTC in milliseconds; -1 while nothing defines it. */
+  readonly at: number
+}
+
+/**
+ * Fold the records of one entry, in the order (at, id): later fields over earlier ones, `list`,
+ * `retired` and a tray's tank as they were last said.
+ */
+export function foldItem(
+  id: Key,
+  entries: readonly Entry[],
+  retracted: ReadonlySet<string>,
+): Item {
+  let item: Item = { id, list: '', fields: {}, retired: false, tank: null, at: -1 }
+  const kept = entries.filter((entry) => !retracted.has(entry.record.id))
+  for (const { at, record } of kept.sort(inOrder)) {
+    if (!isKnown(record) || record.subject.id !== id) continue
+    if (record.kind === 'define') {
+      const { list, fields, retired } = record.body
+      item = { ...item, list, fields: { ...item.fields, ...fields }, retired: retired ?? item.retired, at }
+    } else if (record.kind === 'move' && record.subject.kind === 'tray') {
+      item = { ...item, tank: record.body.tank ?? null, at }
+    }
+  }
+  return item
+}
+
+/** What a person calls the entry; its key where it has no name. */
+export function nameOf(item: Item): string {
+  const name = item.fields['name']
+  return typeof name === 'string' && name !== '' ? name : item.id
+}
+
+/** Entries of one list by name, without the retired ones unless asked for. */
+export function ofList(items: Iterable<Item>, list: ListName, retired = false): Item[] {
+  return [...items]
+    .filter((item) => item.list === list && (retired || !item.retired))
+    .sort((a, b) => nameOf(a).localeCompare(nameOf(b)) || (a.id < b.id ? -1 : 1))
+}
+
+export interface Settings {
+  readonly name: string | null
+  /** IANA zone in which days are counted; UTC until somebody has set it, as on the server. */
+  readonly zone: string
+  readonly label_host: string | null
+  /** What a wild colony counts as. */
+  readonly wild_number: number
+  /** Whether pieces held back keep their mother's number. */
+  readonly held_back_keeps: boolean
+  readonly locale: string | null
+}
+
+/** The facility's settings out of their list entry, defaults where nothing was set. */
+export function settingsOf(item: Item | undefined): Settings {
+  const fields = item?.fields ?? {}
+  const text = (name: string) => {
+    const value = fields[name]
+    return typeof value === 'string' && value !== '' ? value : null
+  }
+  const zone = text('zone')
+  const wild = fields['wild_number']
+  return {
+    name: text('name'),
+    zone: zone !== null && isZone(zone) ? zone : 'UTC',
+    label_host: text('label_host'),
+    wild_number: typeof wild === 'number' && Number.isInteger(wild) ? wild : 0,
+    held_back_keeps: fields['held_back_keeps'] === true,
+    locale: text('locale'),
+  }
+}

@@ -1,0 +1,39 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { columnLetters, nextPlace, readPlace, within, writePlace } from './places.ts'
+
+describe('places on a tray’s map', () => {
+  it('reads what was typed and refuses what is none', () => {
+    expect(['b7', ' B 7 ', 'AA12', 'b-3'].map((text) => readPlace(text))).toEqual([
+      { column: 2, row: 7 }, { column: 2, row: 7 }, { column: 27, row: 12 }, { column: 2, row: 3 },
+    ])
+    expect(['', '7B', 'B0', 'B', '7', 'B7777', 'ABC1'].map((text) => readPlace(text))).toEqual(Array(7).fill(null))
+  })
+
+  it('letters count like a spreadsheet’s columns, checked by counting them out', () => {
+    const counted: string[] = []
+    const alphabet = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ']
+    for (const first of ['', ...alphabet]) for (const second of alphabet) counted.push(first + second)
+    expect(Array.from({ length: counted.length }, (_, index) => columnLetters(index + 1))).toEqual(counted)
+  })
+
+  it('what is written is read back', () => {
+    const number = (max: number) => fc.integer({ min: 1, max })
+    fc.assert(
+      fc.property(number(702), number(999), (column, row) => {
+        expect(readPlace(writePlace({ column, row }))).toEqual({ column, row })
+      }),
+    )
+  })
+
+  it('goes along the row, to the next row, and ends with the map', () => {
+    const map = { column: 3, row: 2 }
+    const visited: string[] = []
+    for (let at: ReturnType<typeof nextPlace> = { column: 1, row: 1 }; at; at = nextPlace(at, map)) {
+      visited.push(writePlace(at))
+    }
+    expect(visited).toEqual(['A1', 'B1', 'C1', 'A2', 'B2', 'C2'])
+    expect(nextPlace({ column: 3, row: 2 }, null)).toEqual({ column: 4, row: 2 })
+    expect([within({ column: 3, row: 2 }, map), within({ column: 4, row: 1 }, map)]).toEqual([true, false])
+  })
+})

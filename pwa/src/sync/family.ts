@@ -1,0 +1,58 @@
+/** The forebears of pieces, fetched from the phone's database once for a whole list of pieces. */
+import { descent, type Kin, type Kinship } from '../stock/lineage.ts'
+import { settingsOf, type Settings } from '../stock/lists.ts'
+import type { PieceRow, Read } from './schema.ts'
+import type { PieceView } from './views.ts'
+
+export interface Family extends Kinship {
+  readonly settings: Settings
+  /** The tank in which a tray stands. */
+  readonly tankOf: (tray: string) => string | null
+}
+
+/** Everything that `descent` needs to know of these pieces and all their forebears. */
+export async function family(tx: Read, rows: readonly PieceRow[]): Promise<Family> {
+  const items = new Map((await tx.objectStore('items').getAll()).map((item) => [item.id, item]))
+  const settings = settingsOf(items.get('settings'))
+  const kin = new Map<string, Kin>()
+  const mothers = new Map<string, string>()
+  const known = new Map(rows.map((row) => [row.id, row]))
+  const queue = [...rows]
+  for (let row = queue.pop(); row; row = queue.pop()) {
+    if (kin.has(row.id)) continue
+    kin.set(row.id, { state: row.state, glued: await gluedFor(tx, row, settings) })
+    const cut = row.state.cut
+    if (cut === null || mothers.has(cut)) continue
+    const mother = (await tx.objectStore('cuts').get(cut))?.mother
+    if (mother === undefined) continue
+    mothers.set(cut, mother)
+    const next = known.get(mother) ?? (await tx.objectStore('pieces').get(mother))
+    if (next) queue.push(next)
+  }
+  return {
+    settings,
+    kin: (piece) => kin.get(piece),
+    mother: (cut) => mothers.get(cut),
+    tankOf: (tray) => items.get(tray)?.tank ?? null,
+  }
+}
+
+/** What a piece was glued for, by its glue record; by its state where that is not on the phone. */
+async function gluedFor(tx: Read, { state }: PieceRow, settings: Settings): Promise<Kin['glued']> {
+  if (state.begun?.kind !== 'glue' || !settings.held_back_keeps) return state.purpose
+  const record = (await tx.objectStore('records').get(state.begun.record))?.record
+  return record?.kind === 'glue' ? (record.body as { purpose: Kin['glued'] }).purpose : state.purpose
+}
+
+export function view(row: PieceRow, kin: Family): PieceView {
+  const { id, state, held, codes } = row
+  const newest = state.codes.findLast((claim) => held.includes(claim.code))
+  return {
+    id,
+    state,
+    code: newest?.code ?? null,
+    lost_codes: codes.filter((code) => !held.includes(code)),
+    ...descent(id, kin, kin.settings),
+    tank: state.tray === null ? state.tank : kin.tankOf(state.tray),
+  }
+}

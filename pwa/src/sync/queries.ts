@@ -1,0 +1,103 @@
+/** What the screens ask of the phone's own database. */
+import { inOrder } from '../records/kinds.ts'
+import type { Id, Key } from '../records/fields.ts'
+import { forebears } from '../stock/lineage.ts'
+import { isClosed, type Stage } from '../stock/state.ts'
+import { family, view, type Family } from './family.ts'
+import { subjectKey } from './keep.ts'
+import type { CutRow, PieceRow, Read, RecordRow } from './schema.ts'
+import type { CutView, PieceFilter, PieceRecord, PieceView, WholePiece } from './views.ts'
+
+export async function findPiece(tx: Read, id: Id): Promise<WholePiece | null> {
+  const row = await tx.objectStore('pieces').get(id)
+  if (!row) return null
+  const kin = await family(tx, [row])
+  const lineage = forebears(id, kin).map((step) => ({ ...step, state: kin.kin(step.id)?.state ?? null }))
+  return { ...view(row, kin), lineage, records: await recordsOf(tx, id) }
+}
+
+async function recordsOf(tx: Read, piece: Id): Promise<PieceRecord[]> {
+  const rows = await tx.objectStore('records').index('piece').getAll(piece)
+  const found: PieceRecord[] = []
+  for (const row of rows.sort(inOrder)) found.push(await withFate(tx, row))
+  return found
+}
+
+async function withFate(tx: Read, row: RecordRow): Promise<PieceRecord> {
+  const { at, record, gone } = row
+  // What has its place in the server's log is not in the line: no need to look.
+  const waiting = row.seq === null ? await tx.objectStore('outbox').index('record').get(row.id) : undefined
+  return { at, record, sent: waiting?.state ?? 'sent', retracted: gone }
+}
+
+export async function findByCode(tx: Read, code: string): Promise<PieceView | null> {
+  const rows = await tx.objectStore('pieces').index('codes').getAll(code)
+  const [found] = await views(tx, rows.filter((row) => row.held.includes(code)))
+  return found ?? null
+}
+
+export async function findByPlace(tx: Read, tray: Key, place: string): Promise<PieceView[]> {
+  const rows = await tx.objectStore('pieces').index('spot').getAll([tray, place])
+  const closed = (row: PieceRow) => Number(isClosed(row.state))
+  rows.sort((a, b) => closed(a) - closed(b) || b.state.moved_at - a.state.moved_at || began(b) - began(a))
+  return views(tx, rows)
+}
+
+function began(row: PieceRow): number {
+  return row.state.begun?.at ?? 0
+}
+
+export async function findPieces(tx: Read, filter: PieceFilter): Promise<PieceView[]> {
+  const { stages, tray, purpose, cut, tank, species, flagged } = filter
+  const rows = (await candidates(tx, filter)).filter(
+    ({ state, codes, held }) =>
+      (stages === undefined || stages.includes(state.stage)) &&
+      (tray === undefined || state.tray === tray) &&
+      (cut === undefined || state.cut === cut) &&
+      (purpose === undefined || state.purpose === purpose) &&
+      (flagged === undefined || flagged === (state.flags.length > 0 || codes.length > held.length)),
+  )
+  rows.sort((a, b) => began(a) - began(b) || (a.id < b.id ? -1 : 1))
+  const found = await views(tx, rows)
+  return found.filter(
+    (piece) =>
+      (species === undefined || piece.species === species) && (tank === undefined || piece.tank === tank),
+  )
+}
+
+/** The narrowest index that the filter allows. */
+async function candidates(tx: Read, { tray, cut, stages }: PieceFilter): Promise<PieceRow[]> {
+  const pieces = tx.objectStore('pieces')
+  if (cut !== undefined) return pieces.index('cut').getAll(cut)
+  if (tray !== undefined) return pieces.index('tray').getAll(tray)
+  if (stages === undefined) return pieces.getAll()
+  const found: PieceRow[] = []
+  for (const stage of new Set<Stage>(stages)) found.push(...(await pieces.index('stage').getAll(stage)))
+  return found
+}
+
+export async function findCuts(tx: Read, mother?: Id): Promise<CutView[]> {
+  const cuts = tx.objectStore('cuts')
+  const rows = mother === undefined ? await cuts.getAll() : await cuts.index('mother').getAll(mother)
+  const standing = rows.filter((row) => !row.gone).sort((a, b) => b.at - a.at || (a.id < b.id ? 1 : -1))
+  const found: CutView[] = []
+  for (const row of standing) found.push(await cutView(tx, row))
+  return found
+}
+
+export async function findCut(tx: Read, id: Id): Promise<CutView | null> {
+  const row = await tx.objectStore('cuts').get(id)
+  return row && !row.gone ? cutView(tx, row) : null
+}
+
+async function cutView(tx: Read, { id, at, record, body }: CutRow): Promise<CutView> {
+  const rows = await tx.objectStore('records').index('subject').getAll(subjectKey('cut', id))
+  const ends = rows.filter((row) => row.record.kind === 'cut_end' && !row.gone && !row.refused)
+  const last = ends.sort(inOrder).at(-1)?.record
+  return { id, at, record, body, ended: last?.kind === 'cut_end' ? (last.body as CutView['ended']) : null }
+}
+
+async function views(tx: Read, rows: readonly PieceRow[]): Promise<PieceView[]> {
+  const kin: Family = await family(tx, rows)
+  return rows.map((row) => view(row, kin))
+}

@@ -1,0 +1,97 @@
+/** What is shown of the phone's own state; every field is reactive, nothing here waits. */
+import type { Key, ListName } from '../records/fields.ts'
+import { status } from '../shell/status.svelte.ts'
+import { localDay } from '../stock/days.ts'
+import { ofList, settingsOf, type Item, type Settings } from '../stock/lists.ts'
+import { setLocale, setZone } from '../words/format.ts'
+import type { Outcome } from './drain.ts'
+import { getMeta } from './meta.ts'
+import { count } from './outbox.ts'
+import type { Read } from './schema.ts'
+import type { Me, Paused, Problem } from './views.ts'
+
+export class Shown {
+  /** Grows with every change of what is on this phone. */
+  version = $state(0)
+  /** Lists and the person are read; until then show nothing rather than an empty state. */
+  ready = $state(false)
+  /** Who is signed in at this phone; null where nobody is. Recording then rejects. */
+  me = $state.raw<Me | null>(null)
+  /** This phone's key on the server, kept on signing out; to be sent along on signing in again. */
+  device = $state<Key | null>(null)
+  paused = $state<Paused | null>(null)
+  /** What the server said with it, where it said something. */
+  problem = $state.raw<Problem | null>(null)
+  /** What the server said of single records it took in the last round, such as a clock that is off. */
+  notes = $state.raw<readonly string[]>([])
+  /** This phone's clock less the server's, in milliseconds; more than 5 minutes wants saying. */
+  skew = $state(0)
+  /** Waiting records by who recorded them. */
+  unsentBy = $state.raw<Readonly<Record<Key, number>>>({})
+  /** The sentence to show where the phone's own storage cannot be read; else null. */
+  broken = $state<string | null>(null)
+
+  #items = $state.raw<ReadonlyMap<Key, Item>>(new Map())
+  readonly settings: Settings = $derived(settingsOf(this.#items.get('settings')))
+
+  /** The zone days are counted in. */
+  get zone(): string {
+    return this.settings.zone
+  }
+
+  /** Today's date in that zone. */
+  today(): string {
+    return localDay(Date.now(), this.zone)
+  }
+
+  /** Entries of one list by name, without retired ones unless asked for. */
+  items(list: ListName, retired = false): Item[] {
+    return ofList(this.#items.values(), list, retired)
+  }
+
+  item(id: Key): Item | undefined {
+    const found = this.#items.get(id)
+    return found?.list === '' ? undefined : found
+  }
+
+  /** Each with the tank it stands in. */
+  trays(): Item[] {
+    return this.items('tray')
+  }
+
+  /** Show what the database holds. */
+  show({ me, device, skew, items, unsent }: Snapshot): void {
+    this.me = me ?? null
+    this.device = device ?? null
+    this.skew = skew ?? 0
+    this.#items = new Map(items.map((item) => [item.id, item]))
+    this.unsentBy = unsent.byStaff
+    status.unsent = unsent.waiting
+    status.refused = unsent.refused
+    status.oldest = unsent.oldest
+    setZone(this.settings.zone)
+    if (this.settings.locale) setLocale(this.settings.locale)
+    this.ready = true
+    this.version += 1
+  }
+
+  /** Show how the last round went. */
+  conclude({ paused, problem, notes }: Outcome): void {
+    status.online = paused !== 'offline' && paused !== 'not-ours'
+    this.paused = paused
+    this.problem = problem
+    this.notes = notes
+  }
+}
+
+export type Snapshot = Awaited<ReturnType<typeof snapshot>>
+
+export async function snapshot(tx: Read) {
+  return {
+    me: await getMeta(tx, 'me'),
+    device: await getMeta(tx, 'device'),
+    skew: await getMeta(tx, 'skew'),
+    items: await tx.objectStore('items').getAll(),
+    unsent: count(await tx.objectStore('outbox').getAll()),
+  }
+}

@@ -1,0 +1,107 @@
+/** What the screens are shown. Plain data; a new object each time something changed. */
+import type { BodyOf, Entry, Kind, SubjectOf, WireRecord } from '../records/kinds.ts'
+import type { CutNumber } from '../stock/lineage.ts'
+import type { PieceState, Stage } from '../stock/state.ts'
+
+/** Who is at this phone, as the server last said. */
+export interface Me {
+  readonly epoch: string
+  readonly staff: { readonly id: string; readonly name: string; readonly role: 'owner' | 'lead' | 'keeper' }
+  readonly device: { readonly id: string; readonly name: string }
+  readonly version: string
+  readonly demo: boolean
+}
+
+/** RFC 9457: what the server had against a record or a request. */
+export interface Problem {
+  readonly type: string
+  readonly title: string
+  readonly status: number
+  readonly detail: string
+  readonly code: string
+  readonly [extra: string]: unknown
+}
+
+/** A piece with what follows from its lineage. */
+export interface PieceView {
+  readonly id: string
+  readonly state: PieceState
+  /** The newest code that this piece holds (a code another piece bound first is not held). */
+  readonly code: string | null
+  /** Codes it was given that another piece holds. Needs a look. */
+  readonly lost_codes?: readonly string[]
+  readonly species: string | null
+  readonly line: string | null
+  readonly number: CutNumber
+  /** The tank of its tray, or its own where it stands in a tank without a tray. */
+  readonly tank: string | null
+}
+
+/** A forebear, nearest first; `state` is null where the phone has not heard of it yet. */
+export interface Ancestor {
+  readonly id: string
+  /** The cut it was the mother of. */
+  readonly cut: string
+  readonly state: PieceState | null
+}
+
+/** `waiting` and `refused` are still in the outbox. */
+export type Sent = 'sent' | 'waiting' | 'refused'
+
+export interface PieceRecord extends Entry {
+  readonly sent: Sent
+  /** Taken back; shown struck through, counts for nothing. */
+  readonly retracted: boolean
+}
+
+export interface WholePiece extends PieceView {
+  readonly lineage: readonly Ancestor[]
+  /** Its own records, its cuts and what became of it, oldest first. */
+  readonly records: readonly PieceRecord[]
+}
+
+export interface CutView {
+  readonly id: string
+  readonly at: number
+  /** Id of the record that made the cut known. */
+  readonly record: string
+  readonly body: BodyOf<'cut'>
+  readonly ended: BodyOf<'cut_end'> | null
+}
+
+/** All conditions must hold; an absent one always does. */
+export interface PieceFilter {
+  readonly stages?: readonly Stage[]
+  readonly tray?: string
+  readonly tank?: string
+  readonly purpose?: 'sale' | 'hold'
+  readonly species?: string
+  readonly cut?: string
+  readonly flagged?: boolean
+}
+
+/** A record on its way to the server. */
+export interface Waiting {
+  readonly record: WireRecord
+  readonly state: 'waiting' | 'refused'
+  readonly problem: Problem | null
+  readonly saved_at: number
+  readonly tries: number
+}
+
+/** Why nothing is being sent. The outbox keeps everything in the meantime. */
+export type Paused =
+  | 'offline' // no answer at all
+  | 'not-ours' // an answer, but not our server's: a sign-in page of the network, a proxy
+  | 'server' // our server says it cannot take anything now
+  | 'signed-out' // 401
+  | 'other-device' // 403: these records were made under another pairing of this phone
+  | 'other-person' // what waits was recorded by somebody who is not signed in now
+
+/** What a screen wants recorded; the phone adds id, time, person and device. */
+export interface Draft<K extends Kind = Kind> {
+  readonly kind: K
+  readonly subject: SubjectOf<K>
+  readonly body: BodyOf<K>
+}
+export type AnyDraft = { [K in Kind]: Draft<K> }[Kind]
