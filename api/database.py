@@ -1,10 +1,11 @@
-"""The database: SQLite in the data folder, or PostgreSQL by one setting. `write()` is the one way in.
+"""The database: SQLite in the data folder, or PostgreSQL by one setting; `write()` is the way in.
 
 Every write takes the counter row first and keeps it to the commit, so that `seq` is in commit
 order: a reader that remembers the last `seq` it saw can never miss a row that was slower to commit.
 On SQLite one process holds one writing connection (WAL, synchronous FULL) behind a lock.
 """
 
+import abc
 import asyncio
 import contextlib
 import io
@@ -13,7 +14,7 @@ import sqlite3
 import uuid
 from collections.abc import AsyncIterator, Iterable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import aiosqlite
 import asyncpg
@@ -22,6 +23,7 @@ from piccolo.apps.migrations.tables import Migration
 from piccolo.engine.base import Engine
 from piccolo.engine.postgres import PostgresEngine
 from piccolo.engine.sqlite import SQLiteEngine
+from piccolo.table import Table
 
 from api.database_errors import DatabaseCorrupt, DatabaseUnreachable
 from api.piccolo_app import APP_CONFIG
@@ -31,17 +33,12 @@ CHUNK = 500
 """Rows a statement: PostgreSQL refuses more than 32,767 arguments."""
 
 
-class Write:
-    """An open write transaction. Piccolo queries inside it run on its connection as well."""
+class Rows(abc.ABC):
+    """Something that answers queries with ? placeholders."""
 
-    def __init__(self, connection: Any, sqlite: bool) -> None:
-        self.connection, self.sqlite = connection, sqlite
-
+    @abc.abstractmethod
     async def rows(self, sql: str, *args: Any) -> list[Row]:
-        """Run one statement with ? placeholders and return its rows."""
-        if self.sqlite:
-            return list(await self.connection.execute_fetchall(sql, args))
-        return [dict(row) for row in await self.connection.fetch(_numbered(sql), *args)]
+        """Run one statement and return its rows."""
 
     async def rows_in(self, sql: str, keys: Iterable[str], *args: Any) -> list[Row]:
         """Run `sql` with its `IN (?)` filled by `keys`, in chunks; `args` follow the keys."""
@@ -52,6 +49,19 @@ class Write:
             marks = ",".join("?" * len(part))
             found += await self.rows(sql.replace("IN (?)", f"IN ({marks})", 1), *part, *args)
         return found
+
+
+class Write(Rows):
+    """An open write transaction. Piccolo queries inside it run on its connection as well."""
+
+    def __init__(self, connection: Any, sqlite: bool) -> None:
+        self.connection, self.sqlite = connection, sqlite
+
+    async def rows(self, sql: str, *args: Any) -> list[Row]:
+        """Run one statement with ? placeholders and return its rows."""
+        if self.sqlite:
+            return list(await self.connection.execute_fetchall(sql, args))
+        return [dict(row) for row in await self.connection.fetch(_numbered(sql), *args)]
 
     async def many(self, sql: str, rows: Sequence[Sequence[Any]]) -> None:
         """Run one statement for each row."""
@@ -72,11 +82,11 @@ class Write:
         await self.rows("UPDATE counter SET seq = ? WHERE id = 1 RETURNING seq", seq)
 
 
-class Database:
+class Database(Rows):
     """One facility's database. Open with `open_database`, close with `close`."""
 
     def __init__(self, engine: Engine[Any]) -> None:
-        self.engine = engine
+        self.engine: Any = engine  # Piccolo types neither engine's own attributes
         self.epoch = ""
         self._lock = asyncio.Lock()
         self._writer: aiosqlite.Connection | None = None
@@ -110,8 +120,8 @@ class Database:
         """Read outside a transaction, with ? placeholders."""
         if self.is_sqlite:
             async with aiosqlite.connect(**self.engine.connection_kwargs) as connection:
-                connection.row_factory = _as_dict
-                return list(await connection.execute_fetchall(sql, args))
+                connection.row_factory = _as_dict  # type: ignore[assignment]
+                return cast(list[Row], await connection.execute_fetchall(sql, args))
         pool = self.engine.pool
         assert pool is not None
         return [dict(row) for row in await pool.fetch(_numbered(sql), *args)]
@@ -127,7 +137,7 @@ class Database:
     async def _sqlite_writer(self) -> aiosqlite.Connection:
         if self._writer is None:
             connection = await aiosqlite.connect(**self.engine.connection_kwargs)
-            connection.row_factory = _as_dict
+            connection.row_factory = _as_dict  # type: ignore[assignment]
             for pragma in ("foreign_keys = 1", "synchronous = FULL", "busy_timeout = 10000"):
                 await connection.execute(f"PRAGMA {pragma}")
             self._writer = connection
@@ -154,12 +164,12 @@ def _numbered(sql: str) -> str:
 
 
 async def open_database(target: str | Path) -> Database:
-    """Open `target` (a SQLite file's path, or a postgresql:// address), migrated to the newest form.
+    """Open `target` (a SQLite file's path, or a postgresql:// address), migrated to the newest.
 
     Raises DatabaseCorrupt or DatabaseUnreachable, each with what to do.
     """
     database = Database(_engine(target))
-    for table in (*APP_CONFIG.table_classes, Migration):
+    for table in cast(list[type[Table]], [*APP_CONFIG.table_classes, Migration]):
         table._meta.db = database.engine
     try:
         await _prepare(database)
@@ -181,7 +191,7 @@ def _engine(target: str | Path) -> Engine[Any]:
 
 
 async def _prepare(database: Database) -> None:
-    engine = database.engine
+    engine: Any = database.engine
     if isinstance(engine, PostgresEngine):
         await engine.start_connection_pool(min_size=1, max_size=10)
         return

@@ -1,4 +1,4 @@
-# ruff: noqa: N818 - each error is named by what happened, in words a person would use.
+
 """What the server answers when it cannot do what was asked: RFC 9457 problems, one tree.
 
     ApiError                     answered as application/problem+json

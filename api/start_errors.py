@@ -1,4 +1,4 @@
-# ruff: noqa: N818 - each error is named by what happened, in words a person would use.
+
 """Why a command of `nubbin` could not do its work. `str(error)` is what a person reads.
 
 CannotStart                 said on standard error; the command ends with code 2

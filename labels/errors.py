@@ -1,4 +1,4 @@
-# ruff: noqa: N818 - each error is named by what happened, in words a person would use.
+
 """What can go wrong with a label, and what each sentence must tell a person.
 
 ::

@@ -6,7 +6,6 @@ from litestar import Request, Response, get, post
 from litestar.middleware.rate_limit import RateLimitConfig
 from msgspec import Meta, Struct
 
-
 from api.access import sessions
 from api.access.cookies import make_cookie, read_cookie
 from api.access.person import Me, Person, me

@@ -6,9 +6,7 @@ from api.records.kinds import BEGINS
 from api.records.parse import Parsed, parse
 
 
-async def hold(
-    tx: Write, items: list[tuple[Parsed, int, list[tuple[str, str]]]], now: int
-) -> None:
+async def hold(tx: Write, items: list[tuple[Parsed, int, list[tuple[str, str]]]], now: int) -> None:
     """Keep records with the first name each is waiting for. Each item: record, time, names."""
     await tx.many(
         "INSERT INTO held (id, waits_for, device, device_seq, at, received, digest, record) "

@@ -8,6 +8,7 @@
 A record is never edited. `names(record)` says what else must be known before it means anything.
 """
 
+from collections.abc import Callable
 from typing import Annotated, Any
 
 import msgspec
@@ -143,8 +144,9 @@ SUBJECTS: dict[str, tuple[str, ...]] = {
 BEGINS = {"arrival": "piece", "glue": "piece", "cut": "cut", "define": "item"}
 """Kinds that bring their own subject into being."""
 
-decode_record = msgspec.json.Decoder(AnyRecord).decode
-decode_envelope = msgspec.json.Decoder(Envelope).decode
+_records: msgspec.json.Decoder[AnyRecord] = msgspec.json.Decoder(AnyRecord)
+decode_record: Callable[[bytes | str], AnyRecord] = _records.decode
+decode_envelope: Callable[[bytes | str], Envelope] = msgspec.json.Decoder(Envelope).decode
 
 
 def read_stored(text: str) -> AnyRecord | None:

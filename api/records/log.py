@@ -18,6 +18,7 @@ from api.records.held import hold, release
 from api.records.parse import Broken, Parsed
 from api.records.problem import problem
 
+
 async def append(
     tx: Write, device: str, items: list[Parsed | Broken], sent: Sent, skew: int, now: int
 ) -> Batch:
@@ -41,7 +42,8 @@ async def append(
         else:
             answer.seq, answer.at = store(batch, item, corrected.at), corrected.at
     await _release_in_batch(batch, waiting)
-    await hold(tx, [(item, at, missing_names(batch, item)) for _, item, at in waiting.values()], now)
+    held = [(item, at, missing_names(batch, item)) for _, item, at in waiting.values()]
+    await hold(tx, held, now)
     await release(batch)
     await _write(batch, device, items)
     return batch

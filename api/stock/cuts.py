@@ -1,4 +1,4 @@
-"""Cuts: which mother was cut, how and when. A piece's clock starts at its cut, not at its gluing."""
+"""Cuts: which mother was cut, how and when. A piece's clock starts at its cut, not its gluing."""
 
 from collections import defaultdict
 from collections.abc import Iterable

@@ -63,9 +63,7 @@ async def project_items(tx: Write, stored: list[Stored]) -> None:
     """Fold again every entry that the stored records touch."""
     touched = {i.parsed.subject.id for i in stored if _about_item(i.parsed.record)}
     gone = [i.parsed.subject.id for i in stored if i.parsed.kind == "retract"]
-    for row in await tx.rows_in(
-        "SELECT kind, subject, piece FROM log WHERE id IN (?)", gone
-    ):
+    for row in await tx.rows_in("SELECT kind, subject, piece FROM log WHERE id IN (?)", gone):
         if row["kind"] == "define" or (row["kind"] == "move" and row["piece"] is None):
             touched.add(row["subject"])
     if not touched:

@@ -32,7 +32,7 @@ async def project(tx: Write, stored: list[Stored], seq: int) -> dict[str, PieceS
     else:
         touched = defaultdict(list)
     for item in stored:
-        if item.piece is not None:
+        if item.piece is not None and item.parsed.record is not None:
             touched.setdefault(item.piece, []).append(item)
     return await _pieces(tx, touched, seq)
 
@@ -44,9 +44,7 @@ async def zone(tx: Write) -> str:
     return str(fields.get("zone") or DEFAULT_ZONE)
 
 
-async def _pieces(
-    tx: Write, touched: dict[str, list[Stored]], seq: int
-) -> dict[str, PieceState]:
+async def _pieces(tx: Write, touched: dict[str, list[Stored]], seq: int) -> dict[str, PieceState]:
     where = await zone(tx)
     rows = await tx.rows_in("SELECT id, stage, state, reopened FROM piece WHERE id IN (?)", touched)
     known = {row["id"]: row for row in rows}
@@ -63,9 +61,7 @@ async def _pieces(
     return states
 
 
-def _stepped(
-    piece: str, row: Row | None, items: list[Stored], where: str
-) -> PieceState | None:
+def _stepped(piece: str, row: Row | None, items: list[Stored], where: str) -> PieceState | None:
     """The stored state and the new entries on top of it, or None where that would be wrong."""
     if not items or any(item.parsed.kind == "retract" for item in items):
         return None
@@ -89,7 +85,10 @@ async def _refold(tx: Write, pieces: Iterable[str], where: str) -> dict[str, Pie
 
 
 def fold_rows(pieces: Iterable[str], rows: Iterable[Row], where: str) -> dict[str, PieceState]:
-    """Fold pieces from rows of the log (piece, kind, subject, at, record)."""
+    """Fold pieces from rows of the log (piece, kind, subject, at, record).
+
+    A piece of which nothing is understood (unknown kinds only) is left out.
+    """
     entries: dict[str, list[Entry]] = defaultdict(list)
     retracted: dict[str, set[str]] = defaultdict(set)
     for row in rows:
@@ -97,7 +96,8 @@ def fold_rows(pieces: Iterable[str], rows: Iterable[Row], where: str) -> dict[st
             retracted[row["piece"]].add(row["subject"])
         elif (record := k.read_stored(row["record"])) is not None:
             entries[row["piece"]].append(Entry(row["at"], record))
-    return {piece: fold(piece, entries[piece], retracted[piece], where) for piece in pieces}
+    known = [piece for piece in pieces if piece in entries or piece in retracted]
+    return {piece: fold(piece, entries[piece], retracted[piece], where) for piece in known}
 
 
 async def save_states(

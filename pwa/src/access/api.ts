@@ -1,16 +1,20 @@
 /** Signing this phone in and out. */
 import type { Me } from '../sync/views.ts'
 import { t } from '../words/index.ts'
-import { ask, Declined, NoAnswer, NotOurs, tell, type Fetch, type ServerError } from './server.ts'
+import { ask, NoAnswer, NotOurs, tell, type Fetch, type ServerError } from './server.ts'
 
 function isMe(value: unknown): value is Me {
   const found = value as Partial<Me> | null
   return typeof found?.epoch === 'string' && typeof found.staff?.id === 'string' && typeof found.device?.id === 'string'
 }
 
-/** Trade the token of a sign-in link for this phone's own session. Throws ServerError. */
-export function claim(fetcher: Fetch, token: string, deviceName: string): Promise<Me> {
-  return ask(fetcher, '/api/access/claim', isMe, { token, device_name: deviceName })
+/**
+ * Trade the token of a sign-in link for this phone's own session. `device` is its key from an
+ * earlier sign-in, so that what still waits here is known to come from it. Throws ServerError.
+ */
+export function claim(fetcher: Fetch, token: string, deviceName: string, device: string | null): Promise<Me> {
+  const remembered = device === null ? {} : { device }
+  return ask(fetcher, '/api/access/claim', isMe, { token, device_name: deviceName, ...remembered })
 }
 
 /** End this phone's session; what waits to be sent stays on the phone. Throws ServerError. */
@@ -30,8 +34,6 @@ export function tokenOf(text: string): string | null {
 export function claimProblem(error: ServerError): string {
   if (error instanceof NoAnswer) return t('access.failed.offline')
   if (error instanceof NotOurs) return t('access.failed.notOurs')
-  if (error instanceof Declined && (error.problem.status === 401 || error.problem.status === 403)) {
-    return t('access.failed.spent')
-  }
+  // The server's own sentence says whether the link is unknown, used or too old, and what to do.
   return t('access.failed.server', { detail: error.message })
 }

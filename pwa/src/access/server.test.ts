@@ -16,7 +16,7 @@ function answers(body: string, status: number, type: string): Fetch {
 
 async function failure(fetcher: Fetch): Promise<ServerError> {
   try {
-    await claim(fetcher, 'token-123', 'Phone')
+    await claim(fetcher, 'token-123', 'Phone', null)
   } catch (error) {
     if (error instanceof ServerError) return error
     throw error
@@ -31,19 +31,23 @@ describe('signing in', () => {
       sent.push([path, init?.method, init?.body])
       return Promise.resolve(Response.json(me))
     }
-    expect(await claim(fetcher, 'token-123', 'Phone')).toEqual(me)
-    expect(sent).toEqual([['/api/access/claim', 'POST', '{"token":"token-123","device_name":"Phone"}']])
+    expect(await claim(fetcher, 'token-123', 'Phone', null)).toEqual(me)
+    expect(await claim(fetcher, 'token-123', 'Phone', 'd1')).toEqual(me)
+    expect(sent).toEqual([
+      ['/api/access/claim', 'POST', '{"token":"token-123","device_name":"Phone"}'],
+      ['/api/access/claim', 'POST', '{"token":"token-123","device_name":"Phone","device":"d1"}'],
+    ])
   })
 
   it('tells no network, a foreign page, a spent link and a refusal apart', async () => {
     const problem = (status: number, code: string, detail: string) =>
       answers(JSON.stringify({ type: `/problems/${code}`, title: detail, status, detail, code }), status, 'application/problem+json')
-    const cases: [Fetch, typeof ServerError, RegExp][] = [
+    const cases: [Fetch, new (...given: never[]) => ServerError, RegExp][] = [
       [() => Promise.reject(new TypeError('failed to fetch')), NoAnswer, /did not answer/],
       [answers('<html>Welcome</html>', 200, 'text/html'), NotOurs, /not the Nubbin server/],
       [answers('{"hello":1}', 200, 'application/json'), NotOurs, /not the Nubbin server/],
       [answers('<html>Bad gateway</html>', 502, 'text/html'), NoAnswer, /did not answer/],
-      [problem(401, 'spent', 'Used.'), Declined, /new link/],
+      [problem(403, 'link-used', 'Each link opens one device.'), Declined, /not signed in: Each link opens/],
       [problem(422, 'bad-name', 'The name is too long.'), Declined, /The name is too long/],
     ]
     for (const [fetcher, kind, words] of cases) {

@@ -53,7 +53,9 @@ export function grouped(pieces: readonly PieceView[], by: Grouped, find: Find): 
     groups.set(key, group)
   }
   const inPlace = (a: PieceView, b: PieceView) =>
-    collator.compare(a.state.place ?? '~', b.state.place ?? '~') || (a.id < b.id ? -1 : 1)
+    Number(a.state.place === null) - Number(b.state.place === null) ||
+    collator.compare(a.state.place ?? '', b.state.place ?? '') ||
+    (a.id < b.id ? -1 : 1)
   return [...groups]
     .sort(([, a], [, b]) => collator.compare(a.first, b.first))
     .map(([key, group]) => ({ key, name: group.name, pieces: group.pieces.sort(inPlace) }))

@@ -63,7 +63,7 @@ const TELL: { readonly [K in Kind]: (body: BodyOf<K>, find: Find) => string } = 
   note: (body) => t('piece.sentence.note', { text: body.text }),
   photo: () => t('piece.sentence.photo'),
   care: (body) => t('piece.sentence.care', { what: body.name ?? body.what }),
-  define: (body, find) => t('piece.sentence.define', { name: String(body.fields['name'] ?? body.list) }),
+  define: (body) => t('piece.sentence.define', { name: String(body.fields['name'] ?? body.list) }),
   retract: (body) => t('piece.sentence.retract', { why: body.why }),
   water: () => t('piece.sentence.water'),
 }

@@ -10,7 +10,7 @@ const items: Record<string, Item> = Object.fromEntries(
     { id: 'base.disc', list: 'base', fields: { name: 'Round 30', shape: 'disc' } },
     { id: 'tray.a1', list: 'tray', fields: { name: 'Tray A1' } },
     { id: 'species.x', list: 'species', fields: { name: 'Lobophyllia hemprichii', common: 'lobed', form: 'branching', check_days: 10 } },
-  ].map((item) => [item.id, { ...item, retired: false, at: 0 } as Item]),
+  ].map((item) => [item.id, { ...item, retired: false, at: 0 } as unknown as Item]),
 )
 const find = (id: string) => items[id]
 

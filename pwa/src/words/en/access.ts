@@ -22,10 +22,9 @@ export default {
   paste: 'Or paste the link here',
   pasteBad: 'That is not a sign-in link. It ends in # and a row of letters. Nothing was changed.',
   failed: {
-    spent: 'This link was used already or is too old. Nothing on this phone was changed. Ask for a new link.',
     offline: 'The server did not answer. Nothing was changed. Connect to the farm’s network and try again.',
     notOurs: 'Something answered that is not the Nubbin server, perhaps a network’s own sign-in page. Nothing was changed.',
-    server: 'The server could not sign this phone in: {detail}',
+    server: 'This phone was not signed in: {detail} Nothing on it was changed.',
   },
   again: 'Try again',
 } as const

@@ -30,9 +30,9 @@ export default {
   making: 'Making the codes and the PDF…',
   made: 'The PDF is made. Print it at actual size, never fitted to the page.',
   open: 'Open the PDF',
+  keep: 'Keep the file',
   first: 'The first code is {code}.',
   again: 'Each press makes new codes. To print the same ones again, open the PDF again.',
-  edge: 'This sheet prints close to the edge. Many printers leave 3 to 6 mm white: print one on plain paper first.',
   host: {
     title: 'Choose the label address first',
     body: 'Every label carries an address that a phone’s own camera can follow. It is printed for good, so it is chosen once, under Setup. No codes were made.',

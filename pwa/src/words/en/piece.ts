@@ -122,7 +122,7 @@ export default {
       twice: 'Recorded twice',
       didNot: 'It did not happen',
     },
-    other: 'Or in your own words',
+    typed: 'Or in your own words',
     needWhy: 'Say why first: the next person will want to know.',
     save: 'Take it back',
     done: 'Taken back.',

@@ -1,0 +1,47 @@
+import { describe, expect, it } from 'vitest'
+import { checkCharacter } from '../label/code.ts'
+import type { Item } from '../stock/lists.ts'
+import { BLANK, readArrival } from './arrival.ts'
+
+const tray: Item = { id: 'tray.a1', list: 'tray', fields: { name: 'Tray A1', columns: 4, rows: 3 }, retired: false, at: 0, tank: null }
+const find = (id: string) => (id === tray.id ? tray : undefined)
+const code = `4JQZKDM${checkCharacter('4JQZKDM')}`
+const least = { ...BLANK, species: 'species.x', line: ' Amber ' }
+
+describe('a mother that arrives', () => {
+  it('keeps only what was typed', () => {
+    expect(readArrival(least, find)).toEqual({
+      ok: true, arrival: { line: 'Amber', species: 'species.x', origin: 'unknown' }, move: null,
+    })
+  })
+
+  it('everything typed is kept as typed', () => {
+    const draft = {
+      ...least, origin: 'farmed' as const, number: '3', documents: 'Permit 12\n\n Invoice 7 ', mouths: '0',
+      size: '85', code: code.toLowerCase(), tray: 'tray.a1', place: 'c2',
+    }
+    expect(readArrival(draft, find)).toEqual({
+      ok: true,
+      arrival: {
+        line: 'Amber', species: 'species.x', origin: 'farmed', documents: ['Permit 12', 'Invoice 7'],
+        cut_number: 3, mouths: 0, size_mm: 85, code,
+      },
+      move: { tray: 'tray.a1', place: 'C2' },
+    })
+  })
+
+  it('a wild colony takes no typed number', () => {
+    const read = readArrival({ ...least, origin: 'wild', number: '3' }, find)
+    expect(read.ok && 'cut_number' in read.arrival).toBe(false)
+  })
+
+  it('says what is wrong and that nothing was saved', () => {
+    const wrong = [
+      { line: '' }, { species: null }, { number: 'two' }, { mouths: '-1' }, { size: '0' },
+      { code: `${code.slice(0, 7)}2` }, { tray: 'tray.a1', place: 'E1' }, { tray: 'tray.a1', place: '?' },
+    ].map((changes) => readArrival({ ...least, ...changes }, find))
+    expect(wrong.map((read) => read.ok)).toEqual(Array(8).fill(false))
+    for (const read of wrong) expect(read.ok ? '' : read.why).toMatch(/Nothing was (saved|moved)/)
+    expect(wrong[6]).toEqual({ ok: false, why: 'Tray A1 has places A1 to D3. Nothing was moved yet.' })
+  })
+})

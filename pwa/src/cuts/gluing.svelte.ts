@@ -1,0 +1,120 @@
+import { Saver } from '../check/saver.svelte.ts'
+import { display } from '../label/code.ts'
+import type { BodyOf } from '../records/kinds.ts'
+import { numberText } from '../stock/lineage.ts'
+import { mapOf, nextPlace, readPlace, within, writePlace } from '../stock/places.ts'
+import { itemName, pieceName } from '../stock/view.ts'
+import { phone, type PieceView } from '../sync/phone.svelte.ts'
+import { t } from '../words/index.ts'
+import { carries, readWhole } from './numbers.ts'
+import { saw, type OpenCut } from './saw.svelte.ts'
+
+const MM_MOST = 2000
+const find = (id: string) => phone.item(id)
+
+/** Gluing the bases of one cut: each code that is taken is a piece saved. */
+export class Gluing {
+  readonly saver = new Saver()
+  /** Why the last base was not saved; the answers stand. */
+  problem = $state<string | null>(null)
+  #line: Promise<void> = Promise.resolve()
+
+  /** Codes wait for one another, so that two labels read in one breath are two pieces. */
+  take(code: string | null, cut: OpenCut, mother: PieceView): Promise<void> {
+    this.#line = this.#line.then(() => this.#glue(code, cut, mother))
+    return this.#line
+  }
+
+  async #glue(code: string | null, cut: OpenCut, mother: PieceView): Promise<void> {
+    this.problem = null
+    const glued = await phone.gluedFrom(cut.id)
+    const refusal = code === null ? null : await this.#taken(code, glued)
+    const answers = refusal === null ? this.#answers() : null
+    if (answers === null) {
+      this.problem = refusal ?? this.problem
+      return
+    }
+    const purpose = answers.purpose
+    const number = numberText(carries(mother.number, purpose, phone.settings))
+    const body = { cut: cut.id, base: cut.base, ...answers, ...(code !== null && { code }) }
+    const what = code === null ? t('piece.noCode') : display(code)
+    const work = () => phone.record('glue', { kind: 'piece', id: phone.newId() }, body)
+    const made = await this.saver.save(work, {
+      text: t('cuts.glue.saved', { code: what, count: glued.length + 1, number }),
+      undone: () => this.restore(body),
+      undoneText: t('cuts.glue.undone'),
+    })
+    if (made && answers.place !== undefined) await this.#goOn(answers.place)
+  }
+
+  /** Why this code cannot be glued; null where it can. */
+  async #taken(code: string, glued: readonly PieceView[]): Promise<string | null> {
+    if (glued.some((piece) => piece.code === code)) return t('cuts.glue.twice', { code: display(code) })
+    const holder = await phone.byCode(code)
+    return holder && t('cuts.glue.taken', { code: display(code), name: pieceName(holder) })
+  }
+
+  #answers(): (Omit<BodyOf<'glue'>, 'cut' | 'base' | 'code'>) | null {
+    const { size, start, mouths, purpose, tray, place } = saw.draft.next
+    const size_mm = readWhole(size, 1, MM_MOST)
+    const spot = place.trim() === '' || tray === null ? undefined : readPlace(place)
+    const map = mapOf(tray === null ? undefined : find(tray))
+    if (purpose === null) this.problem = t('cuts.glue.needPurpose')
+    else if (size_mm === null) this.problem = t('cuts.glue.sizeBad')
+    else if (spot === null) this.problem = t('cuts.glue.placeBad')
+    else if (spot && !within(spot, map) && map && tray !== null) {
+      this.problem = t('cuts.glue.outside', { tray: itemName(tray, find), last: writePlace(map) })
+    }
+    if (this.problem !== null || purpose === null || size_mm === null || spot === null) return null
+    return {
+      purpose,
+      ...(mouths !== null && { mouths_kept: mouths }),
+      ...(size_mm !== undefined && { size_mm }),
+      ...(start !== null && { encrustation: start }),
+      ...(tray !== null && { tray }),
+      ...(spot && { place: writePlace(spot) }),
+    }
+  }
+
+  /** The next free place of the tray's map; none where the tray is full. */
+  async #goOn(from: string): Promise<void> {
+    const { tray } = saw.draft.next
+    const map = mapOf(tray === null ? undefined : find(tray))
+    let spot = readPlace(from)
+    while (spot && tray !== null) {
+      spot = nextPlace(spot, map)
+      if (!spot || map === null) break
+      const there = await phone.byPlace(tray, writePlace(spot))
+      if (there.every((piece) => piece.state.loss !== null || piece.state.exit !== null)) break
+    }
+    saw.setNext({ place: spot ? writePlace(spot) : '' })
+  }
+
+  /** Set the answers as a base had them, for scanning it once more. */
+  restore(body: BodyOf<'glue'>): void {
+    saw.setNext({
+      size: body.size_mm === undefined ? '' : String(body.size_mm),
+      start: body.encrustation ?? null,
+      mouths: body.mouths_kept ?? null,
+      purpose: body.purpose,
+      tray: body.tray ?? null,
+      place: body.place ?? '',
+    })
+  }
+
+  async undoLast(last: PieceView): Promise<void> {
+    const { state } = last
+    const record = state.begun?.record
+    if (record === undefined) return
+    const said = { text: t('cuts.glue.undone'), final: true }
+    if (!(await this.saver.save(() => phone.undo(record, t('piece.retract.undo')), said))) return
+    saw.setNext({
+      size: state.size_mm === null ? '' : String(state.size_mm),
+      start: state.start,
+      mouths: state.mouths_kept,
+      purpose: state.purpose,
+      tray: state.tray,
+      place: state.place ?? '',
+    })
+  }
+}
