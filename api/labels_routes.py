@@ -72,6 +72,7 @@ _BODY = (NotJson, BadBody, SignedOut, CrossSite, TooLarge, WrongMedia)
     sync_to_thread=False,
 )
 def geometries() -> list[GeometryView]:
+    """Every sheet of labels that can be printed."""
     return [
         GeometryView(
             id=sheet.name,
@@ -98,6 +99,7 @@ def geometries() -> list[GeometryView]:
     responses=raises(*_BODY),
 )
 async def mint(data: MintQuestion, db: Database, person: Person) -> Minted:
+    """New codes, each once and for good."""
     return Minted(await labels_mint.mint(db, data.count, person.staff))
 
 
@@ -112,6 +114,7 @@ async def mint(data: MintQuestion, db: Database, person: Person) -> Minted:
     skip_compression=True,
 )
 async def sheet(data: SheetQuestion, db: Database, person: Person) -> Response[bytes]:
+    """A PDF of labels with new codes; the first code stands in the header Nubbin-First-Code."""
     order = labels_mint.SheetOrder(data.geometry, data.count, data.start, data.size_mm)
     pdf, first = await labels_mint.print_sheet(db, order, person.staff)
     return Response(
@@ -136,6 +139,7 @@ async def picture(
     width_mm: Annotated[float, Parameter(ge=1, le=200)] = 20.0,
     dpi: Annotated[float, Parameter(ge=1, le=2400)] = 300.0,
 ) -> Response[bytes]:
+    """One label again, at a printer's own resolution, its symbol `width_mm` wide."""
     code = file.removesuffix(".png")
     if code == file or not labels.is_valid(code) or not await labels_mint.is_minted(db, code):
         raise NotFound("No such label was issued here. Give the code of one that was.")

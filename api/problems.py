@@ -1,4 +1,3 @@
-
 """What the server answers when it cannot do what was asked: RFC 9457 problems, one tree.
 
     ApiError                     answered as application/problem+json
@@ -197,9 +196,15 @@ def as_api_error(error: Exception) -> ApiError:
         return BadBody(f"{error}. Nothing was changed.")
     if isinstance(error, msgspec.MsgspecError):
         return NotJson(f"{error}. Nothing was changed.")
+    if isinstance(error, ValidationException) and "data" in _keys(error):
+        return NotJson("There is no body. Nothing was changed.")
     if isinstance(error, HTTPException) and error.status_code < 500:
         return _BY_STATUS.get(error.status_code, BadRequest)(_sentence(error))
     return Broken()
+
+
+def _keys(error: ValidationException) -> set[str]:
+    return {part.get("key", "") for part in error.extra} if isinstance(error.extra, list) else set()
 
 
 def _sentence(error: HTTPException) -> str:

@@ -40,9 +40,12 @@ class Settings:
 
 
 def load_settings(
-    environment: Mapping[str, str] = os.environ, data: Path | None = None
+    environment: Mapping[str, str] = os.environ,
+    data: Path | None = None,
+    host: str | None = None,
+    port: int | None = None,
 ) -> Settings:
-    """Settings for a data folder, which need not exist yet. Raises BadSettings."""
+    """Settings for a data folder, which need not exist yet; arguments win. Raises BadSettings."""
     folder = data or Path(environment.get("NUBBIN_DATA") or user_data_path("nubbin", False))
     folder = folder.expanduser().absolute()
     values = _file(folder / FILE)
@@ -53,8 +56,8 @@ def load_settings(
     return Settings(
         data=folder,
         database=_database(values.get("database", "")),
-        host=str(values.get("host", "127.0.0.1")),
-        port=_port(values.get("port", 8000)),
+        host=host or str(values.get("host", "127.0.0.1")),
+        port=_port(values.get("port", 8000)) if port is None else port,
     )
 
 

@@ -21,9 +21,9 @@ import api
 from api.problems import NotFound
 
 MEDIA = {
-    ".html": "text/html; charset=utf-8",
-    ".js": "text/javascript; charset=utf-8",
-    ".css": "text/css; charset=utf-8",
+    ".html": "text/html",
+    ".js": "text/javascript",
+    ".css": "text/css",
     ".json": "application/json",
     ".map": "application/json",
     ".webmanifest": "application/manifest+json",
@@ -33,7 +33,7 @@ MEDIA = {
     ".webp": "image/webp",
     ".woff2": "font/woff2",
     ".wasm": "application/wasm",
-    ".txt": "text/plain; charset=utf-8",
+    ".txt": "text/plain",
 }
 PACKED_ALREADY = frozenset({".png", ".ico", ".webp", ".woff2"})
 HASHED = "/assets/"

@@ -1,4 +1,3 @@
-
 """Why a command of `nubbin` could not do its work. `str(error)` is what a person reads.
 
 CannotStart                 said on standard error; the command ends with code 2

@@ -32,7 +32,7 @@ CLAIMS_STORE = "claims"
 CLAIMS_A_MINUTE = 10
 
 
-class Claim(Struct, frozen=True, forbid_unknown_fields=True):
+class ClaimQuestion(Struct, frozen=True, forbid_unknown_fields=True):
     """`device` is the phone's key from an earlier sign-in, if it still has unsent records."""
 
     token: Annotated[str, Meta(min_length=1, max_length=200)]
@@ -59,18 +59,20 @@ _slow = RateLimitConfig(
     sync_to_thread=False,
 )
 def health(db: Database) -> Health:
+    """Whether the server runs, and which database it serves."""
     return Health("nubbin", VERSION, db.epoch)
 
 
 @get("/api/me", operation_id="me", responses=raises(SignedOut), sync_to_thread=False)
 def get_me(request: Request[Person, Any, Any], db: Database, person: Person) -> Me:
+    """Who is signed in on this device."""
     return me(person, db.epoch, VERSION, request.app.state.demo)
 
 
 @post(
     "/api/access/claim",
     operation_id="claim",
-    dto=Strict[Claim],
+    dto=Strict[ClaimQuestion],
     return_dto=None,
     status_code=200,
     exclude_from_auth=True,
@@ -88,7 +90,8 @@ def get_me(request: Request[Person, Any, Any], db: Database, person: Person) -> 
         SlowDown,
     ),
 )
-async def claim(data: Claim, request: Request[Any, Any, Any], db: Database) -> Response[Me]:
+async def claim(data: ClaimQuestion, request: Request[Any, Any, Any], db: Database) -> Response[Me]:
+    """Use a sign-in link: this device gets a cookie for the link's person."""
     token, person = await sessions.claim(
         db,
         data.token,
@@ -108,6 +111,7 @@ async def claim(data: Claim, request: Request[Any, Any, Any], db: Database) -> R
     responses=raises(SignedOut, CrossSite),
 )
 async def leave(db: Database, person: Person) -> None:
+    """Sign out on this device. What it has not sent yet stays on it."""
     await sessions.leave(db, person, now_ms())
 
 

@@ -10,6 +10,7 @@ from typing import Annotated, Any
 
 import msgspec
 from litestar import Response, get
+from litestar.di import NamedDependency
 from litestar.params import Parameter
 
 from api.database import Database, Row
@@ -23,7 +24,7 @@ KEEP_CLOSED_MS = 90 * 24 * 3600 * 1000
 
 @get("/api/sync/pull", operation_id="pull", responses=raises(WrongCursor, SignedOut, OtherEpoch))
 async def pull_route(
-    db: Database,
+    db: NamedDependency[Database],
     after: Annotated[str | None, Parameter(description="the last page's cursor")] = None,
     limit: Annotated[int, Parameter(ge=1, le=PAGE)] = PAGE,
 ) -> Page:

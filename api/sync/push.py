@@ -8,6 +8,8 @@ import asyncio
 import time
 
 from litestar import post
+from litestar.di import NamedDependency
+from litestar.params import JSONBody
 
 from api.access.person import Person
 from api.database import Database, Write
@@ -41,7 +43,9 @@ MISSING_SHOWN = 100
     return_dto=None,
     responses=raises(NotJson, BadBatch, SignedOut, OtherDevice, TooLarge, TooMany, WrongMedia),
 )
-async def push_route(data: PushBatch, db: Database, person: Person) -> PushAnswers:
+async def push_route(
+    data: JSONBody[PushBatch], db: NamedDependency[Database], person: NamedDependency[Person]
+) -> PushAnswers:
     """Take a batch of records made on this device."""
     batch: PushBody = data  # type: ignore[assignment]  # read as raw records, documented typed
     if batch.device != person.device:

@@ -10,7 +10,7 @@ export default {
     waiting: '{code} is on no piece yet. It is kept ready for the next base, or for the mother that arrives.',
     row: '{line}, {method}',
     pieces: { one: '{count} piece glued', other: '{count} pieces glued' },
-    resume: 'Go on gluing',
+    resume: 'Go on',
   },
   sitting: {
     title: 'A sitting at the saw',

@@ -26,9 +26,9 @@ export default {
     title: 'Cut numbers',
     about: 'Two ways of counting are in use; a farm picks one. Source codes and F-numbers are typed from papers and never follow from it.',
     wild: 'A wild colony counts as',
-    held: 'Pieces held back',
-    heldAdd: 'add one, like all others',
-    heldKeep: 'keep their mother’s number',
+    held: 'Pieces held back, from their mother’s number,',
+    heldAdd: 'add one',
+    heldKeep: 'keep hers',
     saved: 'Saved. Cut numbers are shown that way from now on, older pieces included.',
   },
   lists: {

@@ -1,0 +1,139 @@
+"""Running the server: one process, one data folder, one address.
+
+What could go wrong is found before anything is served, and said in a sentence.
+"""
+
+import errno
+import os
+import signal
+import socket
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import FrameType
+
+import uvicorn
+from filelock import FileLock, Timeout
+from litestar import Litestar
+
+from api.settings import Settings
+from api.start_errors import AlreadyRunning, CannotListen, NoDataFolder
+
+GRACE_S = 5
+"""How long open answers may take to end: a phone's waiting connection must not hold a restart."""
+LOCK = "nubbin.lock"
+_EVERYWHERE = frozenset({"0.0.0.0", "::", ""})
+
+
+def check_folder(data: Path) -> None:
+    """Raises NoDataFolder unless `data` is a folder in which files can be made."""
+    if not data.exists():
+        raise NoDataFolder(
+            f"There is no data folder {data}. Make it with: nubbin init --data {data}"
+        )
+    if not data.is_dir():
+        raise NoDataFolder(f"{data} is a file. Give the folder that Nubbin keeps its data in.")
+    trial = data / f".trial-{os.getpid()}"
+    try:
+        trial.touch()
+        trial.unlink()
+    except OSError as error:
+        raise NoDataFolder(
+            f"Nothing can be written in the data folder {data} ({error.strerror}). "
+            "Give this user the right to write there, or choose another folder with --data."
+        ) from error
+
+
+@contextmanager
+def only_server(settings: Settings) -> Iterator[None]:
+    """Hold the data folder for this process. Raises AlreadyRunning.
+
+    The operating system lets go of the lock when the process ends in whatever way. PostgreSQL
+    orders its writers itself, so there several servers may share one database.
+    """
+    if not settings.is_sqlite:
+        yield
+        return
+    try:
+        with FileLock(settings.data / LOCK, timeout=0):
+            yield
+    except Timeout as error:
+        raise AlreadyRunning(
+            f"Another Nubbin server already runs on {settings.data}. Use that one, or stop it "
+            "first; a second server needs a folder of its own: --data FOLDER"
+        ) from error
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """A listening socket; port 0 takes a free one. Raises CannotListen."""
+    try:
+        [(family, _, _, _, address), *_] = socket.getaddrinfo(
+            host or None, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+        )
+    except socket.gaierror as error:
+        raise CannotListen(_no_address(host)) from error
+    listener = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        if os.name == "posix":
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind(address)
+        listener.listen(256)
+    except OSError as error:
+        listener.close()
+        raise CannotListen(_why(host, port, error)) from error
+    return listener
+
+
+def address_of(listener: socket.socket, host: str) -> str:
+    """The web address to open: this machine's own where it listens on every address."""
+    name = _own_address() if host in _EVERYWHERE else host
+    return f"http://{f'[{name}]' if ':' in name else name}:{listener.getsockname()[1]}"
+
+
+async def run(app: Litestar, listener: socket.socket) -> None:
+    """Serve until a signal to stop comes; the app closes its database on the way out."""
+    signal.signal(signal.SIGTERM, _leave)
+    config = uvicorn.Config(
+        app,
+        lifespan="on",
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=GRACE_S,
+    )
+    await uvicorn.Server(config).serve(sockets=[listener])
+
+
+def _leave(_signal: int, _frame: FrameType | None) -> None:
+    """The server raises the signal again once it has stopped: end in order, not on the spot."""
+    raise SystemExit(0)
+
+
+def _why(host: str, port: int, error: OSError) -> str:
+    if error.errno == errno.EADDRINUSE:
+        return (
+            f"Port {port} is in use. Stop the program that uses it, or choose another port: "
+            f"--port {port + 1 if port < 65535 else 8000}"
+        )
+    if error.errno in (errno.EACCES, errno.EPERM):
+        return f"This user may not listen on port {port}. Choose one above 1023, such as 8000."
+    return _no_address(host)
+
+
+def _no_address(host: str) -> str:
+    return (
+        f"This machine has no address '{host}' to listen on. Use 127.0.0.1 for this machine alone, "
+        "or 0.0.0.0 for every address it has."
+    )
+
+
+def _own_address() -> str:
+    """The address by which others reach this machine. No packet is sent: connecting a datagram
+    socket only chooses a route. 192.0.2.1 stands for anywhere (RFC 5737).
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))
+        except OSError:
+            return "127.0.0.1"
+        return str(probe.getsockname()[0])

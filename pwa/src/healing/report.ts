@@ -1,0 +1,77 @@
+/** The server's answer to 'when are they ready, and how many are lost?', kept for reading offline. */
+import { ask, type Fetch } from '../access/server.ts'
+import { keep, kept } from '../cuts/kept.ts'
+import type { Endpoint } from '../records/fields.ts'
+
+/** Shares of the pieces cut, 0 to 1; low and high where the looks leave the day open. */
+export interface CurvePoint {
+  readonly day: number
+  readonly ready_low: number
+  readonly ready_high: number
+  readonly lost_low: number
+  readonly lost_high: number
+}
+
+export interface BandPoint {
+  readonly day: number
+  readonly low: number
+  readonly high: number
+}
+
+export interface Group {
+  readonly key: string
+  readonly name: string
+  readonly pieces: number
+  readonly cuts: number
+  readonly ready: number
+  readonly lost: number
+  readonly healing: number
+  readonly withdrawn: number
+  readonly never_checked: number
+  /** How much the numbers allow: the range seen, a curve, or a curve with its band. */
+  readonly show: 'range' | 'curve' | 'full'
+  readonly sentence: string
+  readonly median: { readonly low: number; readonly high: number | null; readonly at_least?: number | null } | null
+  readonly middle: readonly [number, number] | null
+  readonly loss: { readonly share: number; readonly low: number; readonly high: number; readonly horizon: number } | null
+  readonly curve: readonly CurvePoint[]
+  readonly band: readonly BandPoint[] | null
+  readonly notes: readonly string[]
+}
+
+export interface Report {
+  readonly by: string
+  readonly endpoint: Endpoint
+  readonly made_at: string
+  readonly groups: readonly Group[]
+  readonly note: readonly string[]
+}
+
+export const BY = ['method', 'species', 'base', 'blade'] as const
+export type By = (typeof BY)[number]
+
+/** A report as this phone has it, with the time it was fetched (ms). */
+export interface Kept {
+  readonly at: number
+  readonly report: Report
+}
+
+function isReport(value: unknown): value is Report {
+  const found = value as Partial<Report> | null
+  return Array.isArray(found?.groups) && typeof found.endpoint === 'string'
+}
+
+const keyOf = (by: By, endpoint: Endpoint) => `nubbin.healing.${by}.${endpoint}`
+
+export function keptReport(by: By, endpoint: Endpoint): Kept | null {
+  const found = kept<Kept>(keyOf(by, endpoint))
+  return found && isReport(found.report) ? found : null
+}
+
+/** Ask the server and keep its answer. Throws ServerError; what was kept before then stands. */
+export async function fetchReport(fetcher: Fetch, by: By, endpoint: Endpoint): Promise<Kept> {
+  const report = await ask(fetcher, `/api/healing?by=${by}&endpoint=${endpoint}`, isReport)
+  const found = { at: Date.now(), report }
+  keep(keyOf(by, endpoint), found)
+  return found
+}

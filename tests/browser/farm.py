@@ -1,0 +1,144 @@
+"""A small farm on a real server in this process: a mother, a cut, a label that is not yet bound."""
+
+import asyncio
+import socket
+import threading
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import uvicorn
+
+from api.access.links import make_link, owner_of
+from api.app import create_app
+from api.database import Database, open_database
+from api.labels_tables import LabelCode
+from api.records.clock import moment
+from api.settings import Settings
+from api.sync.push import push
+from api.sync.wire import read_batch
+from labels import make_code
+
+DAY = 24 * 3600 * 1000
+LISTS: list[tuple[str, str, dict[str, Any]]] = [
+    ("settings", "settings", {"name": "Low Wall Farm", "zone": "Europe/Lisbon",
+                              "label_host": "LABELS.EXAMPLE", "wild_number": 0}),
+    ("species.lobo", "species", {"name": "Lobophyllia hemprichii", "form": "massive"}),
+    ("method.band-saw", "method", {"name": "Band saw"}),
+    ("base.hex-40", "base", {"name": "Hexagonal tile 40 mm", "shape": "hexagon",
+                             "across_mm": 40}),
+    ("cause.unknown", "cause", {"name": "Unknown"}),
+    ("tray.a1", "tray", {"name": "A1", "columns": 20, "rows": 20}),
+]  # fmt: skip
+
+
+@dataclass
+class Farm:
+    """What a test needs to know of the farm. `db` may be used only through `ask`."""
+
+    base: str
+    db: Database
+    loop: asyncio.AbstractEventLoop
+    mother: str
+    piece: str
+    code: str
+    spare: str
+
+    def ask(self, sql: str, *args: Any) -> list[dict[str, Any]]:
+        """Query the server's database from the test's thread."""
+        return asyncio.run_coroutine_threadsafe(self.db.rows(sql, *args), self.loop).result(20)
+
+    def link(self) -> str:
+        """A fresh sign-in link for the owner."""
+
+        async def make() -> str:
+            return await make_link(self.db, await owner_of(self.db))
+
+        token = asyncio.run_coroutine_threadsafe(make(), self.loop).result(20)
+        return f"{self.base}/sign-in#{token}"
+
+
+class Writer:
+    """A device that makes the farm's first records, at given days before now."""
+
+    def __init__(self, now: int) -> None:
+        self.now, self.count, self.records = now, 0, list[dict[str, Any]]()
+
+    def id(self) -> str:
+        self.count += 1
+        return f"{self.now:012x}"[:8] + f"-0000-7000-8000-{self.count:012x}"
+
+    def add(self, days_ago: float, kind: str, subject: tuple[str, str], body: Any) -> None:
+        self.records.append({
+            "id": self.id(), "kind": kind, "v": 1,
+            "subject": {"kind": subject[0], "id": subject[1]},
+            "observed": {"at": moment(round(self.now - days_ago * DAY)), "offset": 0,
+                         "zone": "UTC"},
+            "staff": "owner", "device": "desk", "device_seq": len(self.records) + 1, "body": body,
+        })  # fmt: skip
+
+
+async def fill(db: Database, now: int) -> tuple[str, str, str, str]:
+    """A mother that arrived 60 days ago, cut 40 days ago, one piece glued: mother, piece, codes."""
+    writer, code, spare = Writer(now), make_code(), make_code()
+    for key, name, fields in LISTS:
+        writer.add(61, "define", ("item", key), {"list": name, "fields": fields})
+    mother, cut, piece, sitting = (writer.id() for _ in range(4))
+    writer.add(60, "arrival", ("piece", mother),
+               {"line": "Amber", "species": "species.lobo", "origin": "wild", "code": make_code()})
+    writer.add(40, "cut", ("cut", cut),
+               {"sitting": sitting, "mother": mother, "method": "method.band-saw"})
+    writer.add(40, "glue", ("piece", piece),
+               {"cut": cut, "base": "base.hex-40", "purpose": "sale", "code": code, "size_mm": 25,
+                "encrustation": 0, "mouths_kept": "part", "tray": "tray.a1", "place": "B7"})
+    body = {"device": "desk", "sent": {"at": moment(now)}, "records": writer.records}
+    answers = await push(db, read_batch(msgspec.json.encode(body)), now)
+    assert {a.answer for a in answers.answers} == {"stored"}
+    async with db.write():
+        await LabelCode.insert(*(
+            LabelCode(code=c, minted_at=now, batch="test", staff="owner") for c in (code, spare)
+        ))  # fmt: skip
+    return mother, piece, code, spare
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+class Served:
+    """The server in a thread of its own; `stop` and `start` play a network that goes and comes."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.port = folder, free_port()
+        self.farm: Farm | None = None
+
+    def start(self) -> Farm:
+        ready = threading.Event()
+        self.thread = threading.Thread(target=lambda: asyncio.run(self._run(ready)), daemon=True)
+        self.thread.start()
+        assert ready.wait(60), "the server did not start"
+        assert self.farm is not None
+        return self.farm
+
+    def stop(self) -> None:
+        self.server.should_exit = True
+        self.thread.join(20)
+
+    async def _run(self, ready: threading.Event) -> None:
+        settings = Settings(data=self.folder, port=self.port)
+        db = await open_database(settings.target)
+        known = await fill(db, time.time_ns() // 1_000_000)
+        config = uvicorn.Config(create_app(settings, db), port=self.port, log_level="warning",
+                                timeout_graceful_shutdown=1)  # fmt: skip
+        self.server = uvicorn.Server(config)
+        loop = asyncio.get_running_loop()
+        self.farm = Farm(f"http://127.0.0.1:{self.port}", db, loop, *known)
+        task = asyncio.create_task(self.server.serve())
+        while not self.server.started:
+            await asyncio.sleep(0.02)
+        ready.set()
+        await task
