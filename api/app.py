@@ -31,10 +31,11 @@ from api.headers import add_headers
 from api.problems import answer
 from api.settings import Settings
 from api.shell import dist_folder, shell_route
+from api.sync import pull, push
 from api.version import VERSION
 
 MAX_BODY = 1024 * 1024
-_PARTS = ("api.sync.push", "api.sync.pull", "api.healing.report")
+_REPORT = "api.healing.report"
 
 
 def create_app(
@@ -58,7 +59,7 @@ def create_app(
             "db": Provide(database_of, sync_to_thread=False),
             "person": Provide(person_of, sync_to_thread=False),
         },
-        middleware=[SameOrigin, Guard],
+        middleware=[SameOrigin(), Guard],
         exception_handlers={HTTPException: answer, Exception: answer},
         before_send=[add_headers],
         compression_config=CompressionConfig(
@@ -96,8 +97,14 @@ def openapi_document(settings: Settings) -> dict[str, Any]:
 
 
 def _routes() -> list[Any]:
-    parts = [import_module(name).routes for name in _PARTS if find_spec(name)]
-    return [*access_routes.routes, *labels_routes.routes, *(r for part in parts for r in part)]
+    report = import_module(_REPORT).routes if find_spec(_REPORT) else []
+    return [
+        *access_routes.routes,
+        *push.routes,
+        *pull.routes,
+        *labels_routes.routes,
+        *report,
+    ]
 
 
 def _database(

@@ -3,7 +3,8 @@
 from typing import Annotated
 
 from litestar import Response, get, post
-from litestar.params import Parameter
+from litestar.di import NamedDependency
+from litestar.params import JSONBody, Parameter
 from msgspec import Meta, Struct
 
 import labels
@@ -98,7 +99,9 @@ def geometries() -> list[GeometryView]:
     status_code=200,
     responses=raises(*_BODY),
 )
-async def mint(data: MintQuestion, db: Database, person: Person) -> Minted:
+async def mint(
+    data: JSONBody[MintQuestion], db: NamedDependency[Database], person: NamedDependency[Person]
+) -> Minted:
     """New codes, each once and for good."""
     return Minted(await labels_mint.mint(db, data.count, person.staff))
 
@@ -113,7 +116,9 @@ async def mint(data: MintQuestion, db: Database, person: Person) -> Minted:
     responses=raises(*_BODY, HostMissing, Unprintable),
     skip_compression=True,
 )
-async def sheet(data: SheetQuestion, db: Database, person: Person) -> Response[bytes]:
+async def sheet(
+    data: JSONBody[SheetQuestion], db: NamedDependency[Database], person: NamedDependency[Person]
+) -> Response[bytes]:
     """A PDF of labels with new codes; the first code stands in the header Nubbin-First-Code."""
     order = labels_mint.SheetOrder(data.geometry, data.count, data.start, data.size_mm)
     pdf, first = await labels_mint.print_sheet(db, order, person.staff)
@@ -134,7 +139,7 @@ async def sheet(data: SheetQuestion, db: Database, person: Person) -> Response[b
     skip_compression=True,
 )
 async def picture(
-    db: Database,
+    db: NamedDependency[Database],
     file: Annotated[str, Parameter(description="a minted code with .png behind it")],
     width_mm: Annotated[float, Parameter(ge=1, le=200)] = 20.0,
     dpi: Annotated[float, Parameter(ge=1, le=2400)] = 300.0,

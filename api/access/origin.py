@@ -8,8 +8,8 @@ from urllib.parse import urlsplit
 
 from litestar.datastructures import Headers
 from litestar.enums import ScopeType
-from litestar.middleware import AbstractMiddleware
-from litestar.types import Receive, Scope, Send
+from litestar.middleware import ASGIMiddleware
+from litestar.types import ASGIApp, Receive, Scope, Send
 
 from api.problems import CrossSite, WrongMedia
 
@@ -17,19 +17,19 @@ SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 MEDIA = frozenset({"application/json", "multipart/form-data"})
 
 
-class SameOrigin(AbstractMiddleware):
+class SameOrigin(ASGIMiddleware):
     """Refuses unsafe requests from elsewhere, and bodies of a kind that a plain form can send."""
 
-    scopes = {ScopeType.HTTP}  # noqa: RUF012 - the framework's own name and type
+    scopes = (ScopeType.HTTP,)
 
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+    async def handle(self, scope: Scope, receive: Receive, send: Send, next_app: ASGIApp) -> None:
         if scope["type"] == ScopeType.HTTP and scope["method"] not in SAFE:
             headers = Headers.from_scope(scope)
             if not is_same_origin(headers):
                 raise CrossSite
             if has_body(headers) and media_type(headers) not in MEDIA:
                 raise WrongMedia
-        await self.app(scope, receive, send)
+        await next_app(scope, receive, send)
 
 
 def is_same_origin(headers: Headers) -> bool:

@@ -3,7 +3,9 @@
 from typing import Annotated, Any
 
 from litestar import Request, Response, get, post
+from litestar.di import NamedDependency
 from litestar.middleware.rate_limit import RateLimitConfig
+from litestar.params import JSONBody
 from msgspec import Meta, Struct
 
 from api.access import sessions
@@ -58,13 +60,17 @@ _slow = RateLimitConfig(
     security=[{}],
     sync_to_thread=False,
 )
-def health(db: Database) -> Health:
+def health(db: NamedDependency[Database]) -> Health:
     """Whether the server runs, and which database it serves."""
     return Health("nubbin", VERSION, db.epoch)
 
 
 @get("/api/me", operation_id="me", responses=raises(SignedOut), sync_to_thread=False)
-def get_me(request: Request[Person, Any, Any], db: Database, person: Person) -> Me:
+def get_me(
+    request: Request[Person, Any, Any],
+    db: NamedDependency[Database],
+    person: NamedDependency[Person],
+) -> Me:
     """Who is signed in on this device."""
     return me(person, db.epoch, VERSION, request.app.state.demo)
 
@@ -90,7 +96,9 @@ def get_me(request: Request[Person, Any, Any], db: Database, person: Person) -> 
         SlowDown,
     ),
 )
-async def claim(data: ClaimQuestion, request: Request[Any, Any, Any], db: Database) -> Response[Me]:
+async def claim(
+    data: JSONBody[ClaimQuestion], request: Request[Any, Any, Any], db: NamedDependency[Database]
+) -> Response[Me]:
     """Use a sign-in link: this device gets a cookie for the link's person."""
     token, person = await sessions.claim(
         db,
@@ -110,7 +118,7 @@ async def claim(data: ClaimQuestion, request: Request[Any, Any, Any], db: Databa
     status_code=204,
     responses=raises(SignedOut, CrossSite),
 )
-async def leave(db: Database, person: Person) -> None:
+async def leave(db: NamedDependency[Database], person: NamedDependency[Person]) -> None:
     """Sign out on this device. What it has not sent yet stays on it."""
     await sessions.leave(db, person, now_ms())
 

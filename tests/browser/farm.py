@@ -86,13 +86,31 @@ async def fill(db: Database, now: int) -> tuple[str, str, str, str]:
     for key, name, fields in LISTS:
         writer.add(61, "define", ("item", key), {"list": name, "fields": fields})
     mother, cut, piece, sitting = (writer.id() for _ in range(4))
-    writer.add(60, "arrival", ("piece", mother),
-               {"line": "Amber", "species": "species.lobo", "origin": "wild", "code": make_code()})
-    writer.add(40, "cut", ("cut", cut),
-               {"sitting": sitting, "mother": mother, "method": "method.band-saw"})
-    writer.add(40, "glue", ("piece", piece),
-               {"cut": cut, "base": "base.hex-40", "purpose": "sale", "code": code, "size_mm": 25,
-                "encrustation": 0, "mouths_kept": "part", "tray": "tray.a1", "place": "B7"})
+    writer.add(
+        60,
+        "arrival",
+        ("piece", mother),
+        {"line": "Amber", "species": "species.lobo", "origin": "wild", "code": make_code()},
+    )
+    writer.add(
+        40, "cut", ("cut", cut), {"sitting": sitting, "mother": mother, "method": "method.band-saw"}
+    )
+    writer.add(
+        40,
+        "glue",
+        ("piece", piece),
+        {
+            "cut": cut,
+            "base": "base.hex-40",
+            "purpose": "sale",
+            "code": code,
+            "size_mm": 25,
+            "encrustation": 0,
+            "mouths_kept": "part",
+            "tray": "tray.a1",
+            "place": "B7",
+        },
+    )
     body = {"device": "desk", "sent": {"at": moment(now)}, "records": writer.records}
     answers = await push(db, read_batch(msgspec.json.encode(body)), now)
     assert {a.answer for a in answers.answers} == {"stored"}

@@ -72,6 +72,7 @@ export function settingsOf(item: Item | undefined): Settings {
     return typeof value === 'string' && value !== '' ? value : null
   }
   const zone = text('zone')
+  const locale = text('locale')
   const wild = fields['wild_number']
   return {
     name: text('name'),
@@ -79,6 +80,15 @@ export function settingsOf(item: Item | undefined): Settings {
     label_host: text('label_host'),
     wild_number: typeof wild === 'number' && Number.isInteger(wild) ? wild : 0,
     held_back_keeps: fields['held_back_keeps'] === true,
-    locale: text('locale'),
+    locale: locale !== null && isLanguage(locale) ? locale : null,
+  }
+}
+
+function isLanguage(tag: string): boolean {
+  try {
+    return Intl.getCanonicalLocales(tag).length === 1
+  } catch (error) {
+    if (error instanceof RangeError) return false
+    throw error
   }
 }

@@ -3,7 +3,7 @@ export default {
   of: 'Check {name}',
   days: { one: 'day {count}', other: 'day {count}' },
   same: 'Same as last time',
-  sameAs: 'Last time: {answers}',
+  sameAs: '{day}: {answers}',
   save: 'Save',
   notSeen: 'Not seen',
   nothing: 'Answer at least one question, or use Same as last time.',
