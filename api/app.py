@@ -5,8 +5,6 @@ request → headers on every answer → same origin → guard → handler
 
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +26,7 @@ from api.access.origin import SameOrigin
 from api.access.person import person_of
 from api.database import Database, open_database
 from api.headers import add_headers
+from api.healing import report
 from api.problems import answer
 from api.settings import Settings
 from api.shell import dist_folder, shell_route
@@ -35,7 +34,6 @@ from api.sync import pull, push
 from api.version import VERSION
 
 MAX_BODY = 1024 * 1024
-_REPORT = "api.healing.report"
 
 
 def create_app(
@@ -97,13 +95,12 @@ def openapi_document(settings: Settings) -> dict[str, Any]:
 
 
 def _routes() -> list[Any]:
-    report = import_module(_REPORT).routes if find_spec(_REPORT) else []
     return [
         *access_routes.routes,
         *push.routes,
         *pull.routes,
         *labels_routes.routes,
-        *report,
+        *report.routes,
     ]
 
 

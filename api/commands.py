@@ -18,6 +18,7 @@ from api.labels_mint import BY_SERVER, SheetOrder, print_sheet
 from api.settings import Settings
 from api.start_errors import NoDataFolder, NothingDone
 from api.stock import replay as stock_replay
+from api.stock.first_lists import write_first_lists
 
 DEFAULT_GEOMETRY = labels.DEFAULT.name
 DEMO_FARM = "api.demo.farm"
@@ -30,6 +31,7 @@ async def serve(settings: Settings) -> int:
         db = await open_database(settings.target)
         try:
             owner = await links.owner_of(db)
+            await write_first_lists(db, owner)
             await links.end_reusable_links(db)
             token = await links.make_link(db, owner) if await links.is_first_start(db) else None
             await _listen_and_run(settings, db, token, demo=False)
@@ -63,8 +65,10 @@ async def init(settings: Settings) -> int:
     serving.check_folder(settings.data)
     db = await open_database(settings.target)
     try:
+        owner = await links.owner_of(db)
+        await write_first_lists(db, owner)
         print(f"The farm is ready. Start the server with: nubbin serve --data {settings.data}")
-        await _print_link(db, settings, await links.owner_of(db))
+        await _print_link(db, settings, owner)
     finally:
         await db.close()
     return 0

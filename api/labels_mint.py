@@ -102,5 +102,7 @@ def find_geometry(name: str) -> labels.Geometry:
     """A geometry by its name. Raises Unprintable naming those there are."""
     if name not in labels.GEOMETRIES:
         known = ", ".join(labels.GEOMETRIES)
-        raise Unprintable(f"There are no labels '{name[:60]}'. There are: {known}.")
+        raise Unprintable(
+            f"There are no labels '{name[:60]}'. There are: {known}. No codes were used."
+        )
     return labels.GEOMETRIES[name]

@@ -9,7 +9,7 @@ from litestar.testing import TestClient
 from api.access.sessions import ABSOLUTE_MS, IDLE_MS, TOUCH_MS
 from api.access.tokens import now_ms
 from api.app import create_app
-from tests.server.conftest import Farm
+from tests.server.server_farm import Farm
 
 
 def code(answer) -> str:
@@ -66,7 +66,9 @@ def test_only_hashes_are_stored(farm: Farm):
     token = farm.tokens[0]
     farm.claim(token)
     cookie = farm.client.cookies["nubbin"]
-    assert farm.sql("SELECT digest FROM session") == [(hashlib.sha256(cookie.encode()).hexdigest(),)]
+    assert farm.sql("SELECT digest FROM session") == [
+        (hashlib.sha256(cookie.encode()).hexdigest(),)
+    ]
     stored = (farm.settings.data / "nubbin.sqlite").read_bytes()
     stored += (farm.settings.data / "nubbin.sqlite-wal").read_bytes()
     assert hashlib.sha256(token.encode()).hexdigest().encode() in stored

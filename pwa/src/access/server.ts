@@ -26,6 +26,11 @@ export class Declined extends ServerError {
   }
 }
 
+/** Whether the server wants to know first who asks. */
+export function wantsSignIn(error: ServerError): boolean {
+  return error instanceof Declined && error.problem.status === 401
+}
+
 const PATIENCE_MS = 30_000
 
 function isProblem(value: unknown): value is Problem {

@@ -84,6 +84,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/sync/push": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * PushRoute
+         * @description Take a batch of records made on this device.
+         */
+        post: operations["push"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sync/pull": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * PullRoute
+         * @description Everything that changed after a cursor, a page at a time.
+         */
+        get: operations["pull"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/labels/geometries": {
         parameters: {
             query?: never;
@@ -164,27 +204,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/sync/push": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * PushRoute
-         * @description Take a batch of records made on this device.
-         */
-        post: operations["push"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/sync/pull": {
+    "/api/healing": {
         parameters: {
             query?: never;
             header?: never;
@@ -192,10 +212,10 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * PullRoute
-         * @description Everything that changed after a cursor, a page at a time.
+         * HealingRoute
+         * @description Days to ready and shares lost, by group.
          */
-        get: operations["pull"];
+        get: operations["healing"];
         put?: never;
         post?: never;
         delete?: never;
@@ -238,6 +258,12 @@ export interface components {
             size_mm?: number | null;
             /** @description label code, no hyphen */
             code?: string | null;
+        };
+        /** BandPoint */
+        BandPoint: {
+            day: number;
+            low: number;
+            high: number;
         };
         /** Begun */
         Begun: {
@@ -342,6 +368,14 @@ export interface components {
             /** @description id of a list entry, person or device */
             device?: string | null;
         };
+        /** CurvePoint */
+        CurvePoint: {
+            day: number;
+            ready_low: number;
+            ready_high: number;
+            lost_low: number;
+            lost_high: number;
+        };
         /** Cut */
         Cut: {
             /** @description UUIDv7 made on the device, lower case */
@@ -402,6 +436,11 @@ export interface components {
             /** @description id of a list entry, person or device */
             base?: string | null;
         };
+        /** DaysSeen */
+        DaysSeen: {
+            first: number;
+            last: number;
+        };
         /** Define */
         Define: {
             /** @description UUIDv7 made on the device, lower case */
@@ -451,7 +490,7 @@ export interface components {
         EntryOut: {
             seq: number;
             at: number;
-            record: components["schemas"]["Arrival"] | components["schemas"]["Cut"] | components["schemas"]["Glue"] | components["schemas"]["CutEnd"] | components["schemas"]["Bind"] | components["schemas"]["Check"] | components["schemas"]["Ready"] | components["schemas"]["Loss"] | components["schemas"]["Exit"] | components["schemas"]["Move"] | components["schemas"]["Purpose"] | components["schemas"]["Care"] | components["schemas"]["Water"] | components["schemas"]["Photo"] | components["schemas"]["Note"] | components["schemas"]["Define"] | components["schemas"]["Retract"];
+            record: components["schemas"]["Arrival"] | components["schemas"]["Cut"] | components["schemas"]["Glue"] | components["schemas"]["CutEnd"] | components["schemas"]["Bind"] | components["schemas"]["Check"] | components["schemas"]["Ready"] | components["schemas"]["records_kinds_Loss"] | components["schemas"]["Exit"] | components["schemas"]["Move"] | components["schemas"]["Purpose"] | components["schemas"]["Care"] | components["schemas"]["Water"] | components["schemas"]["Photo"] | components["schemas"]["Note"] | components["schemas"]["Define"] | components["schemas"]["Retract"];
         };
         /** Event */
         Event: {
@@ -548,28 +587,48 @@ export interface components {
             /** @description id of a list entry, person or device */
             arm?: string | null;
         };
+        /** Group */
+        Group: {
+            key: string;
+            name: string;
+            pieces: number;
+            cuts: number;
+            ready: number;
+            lost: number;
+            healing: number;
+            withdrawn: number;
+            never_checked: number;
+            lost_after_ready: number;
+            missing: number;
+            excluded: number;
+            /** @enum {string} */
+            show: "range" | "curve" | "full";
+            sentence: string;
+            observed: components["schemas"]["DaysSeen"] | null;
+            found_lost: components["schemas"]["DaysSeen"] | null;
+            estimate: components["schemas"]["Half"] | null;
+            median: components["schemas"]["MedianRange"] | null;
+            middle: [
+                number,
+                number
+            ] | null;
+            loss: components["schemas"]["healing_shapes_Loss"] | null;
+            curve: components["schemas"]["CurvePoint"][];
+            band: components["schemas"]["BandPoint"][] | null;
+            stops_at: number | null;
+            gap_days: number | null;
+            notes: string[];
+        };
+        /** Half */
+        Half: {
+            after: number;
+            by: number;
+        };
         /** Health */
         Health: {
             name: string;
             version: string;
             epoch: string;
-        };
-        /** Loss */
-        Loss: {
-            /** @description UUIDv7 made on the device, lower case */
-            id: string;
-            /** @default 1 */
-            v?: number;
-            subject: components["schemas"]["Subject"];
-            observed: components["schemas"]["Observed"];
-            /** @description id of a list entry, person or device */
-            staff: string;
-            /** @description id of a list entry, person or device */
-            device: string;
-            device_seq: number;
-            body: components["schemas"]["LossBody"];
-            /** @constant */
-            kind: "loss";
         };
         /** LossBody */
         LossBody: {
@@ -591,6 +650,14 @@ export interface components {
             sign?: "bare" | "film" | "overgrown" | "bleached" | "sloughing" | "brown-jelly" | "algae" | "skeleton" | "gone" | null;
             cause?: string | null;
         };
+        /** LossShare */
+        LossShare: {
+            lost: number;
+            of: number;
+            share: number;
+            low: number;
+            high: number;
+        };
         /** Me */
         Me: {
             epoch: string;
@@ -598,6 +665,11 @@ export interface components {
             device: components["schemas"]["DeviceView"];
             version: string;
             demo: boolean;
+        };
+        /** MedianRange */
+        MedianRange: {
+            low: number;
+            high: number | null;
         };
         /** MintQuestion */
         MintQuestion: {
@@ -815,7 +887,7 @@ export interface components {
             /** @description id of a list entry, person or device */
             device: string;
             sent: components["schemas"]["SentAt"];
-            records: (components["schemas"]["Arrival"] | components["schemas"]["Cut"] | components["schemas"]["Glue"] | components["schemas"]["CutEnd"] | components["schemas"]["Bind"] | components["schemas"]["Check"] | components["schemas"]["Ready"] | components["schemas"]["Loss"] | components["schemas"]["Exit"] | components["schemas"]["Move"] | components["schemas"]["Purpose"] | components["schemas"]["Care"] | components["schemas"]["Water"] | components["schemas"]["Photo"] | components["schemas"]["Note"] | components["schemas"]["Define"] | components["schemas"]["Retract"])[];
+            records: (components["schemas"]["Arrival"] | components["schemas"]["Cut"] | components["schemas"]["Glue"] | components["schemas"]["CutEnd"] | components["schemas"]["Bind"] | components["schemas"]["Check"] | components["schemas"]["Ready"] | components["schemas"]["records_kinds_Loss"] | components["schemas"]["Exit"] | components["schemas"]["Move"] | components["schemas"]["Purpose"] | components["schemas"]["Care"] | components["schemas"]["Water"] | components["schemas"]["Photo"] | components["schemas"]["Note"] | components["schemas"]["Define"] | components["schemas"]["Retract"])[];
         };
         /** Reading */
         Reading: {
@@ -850,6 +922,17 @@ export interface components {
         ReadyBody: {
             /** @enum {string} */
             for: "sale" | "cut";
+        };
+        /** Report */
+        Report: {
+            /** @enum {string} */
+            by: "method" | "base" | "species" | "purpose" | "blade";
+            /** @enum {string} */
+            endpoint: "sale" | "cut";
+            /** @description UTC to the millisecond */
+            made_at: string;
+            groups: components["schemas"]["Group"][];
+            note: string[];
         };
         /** Retract */
         Retract: {
@@ -931,6 +1014,36 @@ export interface components {
             day: string;
             looked: string | null;
             alive: string | null;
+        };
+        /** Loss */
+        healing_shapes_Loss: {
+            lost: number;
+            of: number;
+            share: number;
+            low: number;
+            high: number;
+            horizon: number;
+            deff: number;
+            unknown: number;
+            missing: number;
+            missing_withdrawn: components["schemas"]["LossShare"] | null;
+        };
+        /** Loss */
+        records_kinds_Loss: {
+            /** @description UUIDv7 made on the device, lower case */
+            id: string;
+            /** @default 1 */
+            v?: number;
+            subject: components["schemas"]["Subject"];
+            observed: components["schemas"]["Observed"];
+            /** @description id of a list entry, person or device */
+            staff: string;
+            /** @description id of a list entry, person or device */
+            device: string;
+            device_seq: number;
+            body: components["schemas"]["LossBody"];
+            /** @constant */
+            kind: "loss";
         };
     };
     responses: never;
@@ -1086,6 +1199,126 @@ export interface operations {
             };
             /** @description cross-site */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    push: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PushBatch"];
+            };
+        };
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PushAnswers"];
+                };
+            };
+            /** @description not-json, bad-batch */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description other-device */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-large, too-many */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description wrong-media */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    pull: {
+        parameters: {
+            query?: {
+                /** @description the last page's cursor */
+                after?: string | null;
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Page"];
+                };
+            };
+            /** @description wrong-cursor */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description other-epoch */
+            410: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1351,81 +1584,13 @@ export interface operations {
             };
         };
     };
-    push: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["PushBatch"];
-            };
-        };
-        responses: {
-            /** @description Request fulfilled, document follows */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["PushAnswers"];
-                };
-            };
-            /** @description not-json, bad-batch */
-            400: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description signed-out */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description other-device */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description too-large, too-many */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description wrong-media */
-            415: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    pull: {
+    healing: {
         parameters: {
             query?: {
-                /** @description the last page's cursor */
-                after?: string | null;
-                limit?: number;
+                /** @description what the groups are made by */
+                by?: "method" | "base" | "species" | "purpose" | "blade";
+                /** @description ready for sale, or to be cut */
+                endpoint?: "sale" | "cut";
             };
             header?: never;
             path?: never;
@@ -1439,10 +1604,10 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Page"];
+                    "application/json": components["schemas"]["Report"];
                 };
             };
-            /** @description wrong-cursor */
+            /** @description bad-request */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -1453,15 +1618,6 @@ export interface operations {
             };
             /** @description signed-out */
             401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description other-epoch */
-            410: {
                 headers: {
                     [name: string]: unknown;
                 };

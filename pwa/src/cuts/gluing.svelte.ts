@@ -1,9 +1,8 @@
 import { Saver } from '../check/saver.svelte.ts'
 import { display } from '../label/code.ts'
 import type { BodyOf } from '../records/kinds.ts'
-import { numberText } from '../stock/lineage.ts'
 import { mapOf, nextPlace, readPlace, within, writePlace } from '../stock/places.ts'
-import { itemName, pieceName } from '../stock/view.ts'
+import { itemName, numberWords, pieceName } from '../stock/view.ts'
 import { phone, type PieceView } from '../sync/phone.svelte.ts'
 import { t } from '../words/index.ts'
 import { carries, readWhole } from './numbers.ts'
@@ -35,7 +34,7 @@ export class Gluing {
       return
     }
     const purpose = answers.purpose
-    const number = numberText(carries(mother.number, purpose, phone.settings))
+    const number = numberWords(carries(mother.number, purpose, phone.settings))
     const body = { cut: cut.id, base: cut.base, ...answers, ...(code !== null && { code }) }
     const what = code === null ? t('piece.noCode') : display(code)
     const work = () => phone.record('glue', { kind: 'piece', id: phone.newId() }, body)

@@ -3,7 +3,7 @@ import { ask, type Fetch } from '../access/server.ts'
 import { keep, kept } from '../cuts/kept.ts'
 import type { Endpoint } from '../records/fields.ts'
 
-/** Shares of the pieces cut, 0 to 1; low and high where the looks leave the day open. */
+/** Shares of the pieces cut, 0 to 1, until the next point; low and high where the day is open. */
 export interface CurvePoint {
   readonly day: number
   readonly ready_low: number
@@ -28,14 +28,31 @@ export interface Group {
   readonly healing: number
   readonly withdrawn: number
   readonly never_checked: number
+  readonly missing: number
+  /** Left out: when they were cut or glued is not known well enough. */
+  readonly excluded: number
   /** How much the numbers allow: the range seen, a curve, or a curve with its band. */
   readonly show: 'range' | 'curve' | 'full'
   readonly sentence: string
-  readonly median: { readonly low: number; readonly high: number | null; readonly at_least?: number | null } | null
+  /** Days on which pieces were first seen ready. */
+  readonly observed: { readonly first: number; readonly last: number } | null
+  /** Half are ready after the end of `after`, by the end of `by`. */
+  readonly estimate: { readonly after: number; readonly by: number } | null
+  /** 95 % range of that day; without `high` at least `low`. */
+  readonly median: { readonly low: number; readonly high: number | null } | null
   readonly middle: readonly [number, number] | null
-  readonly loss: { readonly share: number; readonly low: number; readonly high: number; readonly horizon: number } | null
+  readonly loss: {
+    readonly lost: number
+    readonly of: number
+    readonly share: number
+    readonly low: number
+    readonly high: number
+    readonly horizon: number
+  } | null
   readonly curve: readonly CurvePoint[]
   readonly band: readonly BandPoint[] | null
+  /** From this day on too few pieces were watched to draw the curve. */
+  readonly stops_at: number | null
   readonly notes: readonly string[]
 }
 
@@ -47,7 +64,12 @@ export interface Report {
   readonly note: readonly string[]
 }
 
-export const BY = ['method', 'species', 'base', 'blade'] as const
+/** Where a group's curve ends: where too few were still watched, else with what was last seen. */
+export function lastDay({ curve, stops_at }: Group): number {
+  return stops_at ?? curve.at(-1)?.day ?? 0
+}
+
+export const BY = ['method', 'species', 'base', 'blade', 'purpose'] as const
 export type By = (typeof BY)[number]
 
 /** A report as this phone has it, with the time it was fetched (ms). */

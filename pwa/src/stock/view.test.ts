@@ -35,6 +35,7 @@ describe('what of a piece is shown', () => {
     })
     expect(pieceName(view)).toBe('Amber, cut number 3')
     expect(pieceName(piece({}, { line: null, number: { base: null, plus: 2 } }))).toBe('Line not known, cut number ?+2')
+    expect(pieceName(piece({}, { number: { base: null, plus: 0 } }))).toBe('Amber, cut number not known')
     expect(ageText(view.state, '2026-03-15')).toBe('Glued 14 days ago, 1 Mar 2026')
     expect(ageText(view.state, '2026-03-02')).toBe('Glued 1 day ago, 1 Mar 2026')
     expect(whereText(view, find)).toBe('Tray A1, B4')

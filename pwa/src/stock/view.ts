@@ -6,7 +6,7 @@ import type { PieceView } from '../sync/views.ts'
 import { locale } from '../words/format.ts'
 import { t } from '../words/index.ts'
 import { daysBetween } from './days.ts'
-import { numberText } from './lineage.ts'
+import { numberText, type CutNumber } from './lineage.ts'
 import { nameOf, type Item } from './lists.ts'
 import type { PieceState } from './state.ts'
 
@@ -58,10 +58,15 @@ export function signOf(view: PieceView, find: Find, today: string): Sign {
   }
 }
 
+/** 'cut number 2', 'cut number ?+1', or that a colony's own is not known. */
+export function numberWords(number: CutNumber): string {
+  if (number.base === null && number.plus === 0) return t('piece.noNumber')
+  return t('piece.cutNumber', { number: numberText(number) })
+}
+
 /** 'Amber 3, cut number 2'. */
 export function pieceName(view: PieceView): string {
-  const line = view.line ?? t('piece.noLine')
-  return `${line}, ${t('piece.cutNumber', { number: numberText(view.number) })}`
+  return `${view.line ?? t('piece.noLine')}, ${numberWords(view.number)}`
 }
 
 /** 'Tray 3, B4'; null where it stands nowhere that is known. */

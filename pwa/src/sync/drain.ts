@@ -28,15 +28,15 @@ export class Drain {
   readonly #db: Database
   readonly #outbox: Outbox
   readonly #fetch: Fetch
-  readonly #locks: LockManager | undefined
+  readonly #locks: LockManager | null
   readonly #rounds = new Joined(() => this.#locked())
   #greeted = false
 
-  constructor(db: Database, outbox: Outbox, fetch: Fetch, locks = globalThis.navigator?.locks) {
+  constructor(db: Database, outbox: Outbox, fetch: Fetch, locks: LockManager | null = globalThis.navigator?.locks ?? null) {
     this.#db = db
     this.#outbox = outbox
     this.#fetch = fetch
-    this.#locks = locks as LockManager | undefined
+    this.#locks = locks
   }
 
   /** Begin a round, or join the one that is about to begin. It covers all that was saved before. */

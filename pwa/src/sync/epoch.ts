@@ -9,8 +9,12 @@ import type { Write } from './schema.ts'
 import type { Me } from './views.ts'
 
 /** Ask the server who is signed in here and on which database; does not change anything. */
-export function askMe(fetch: Fetch): Promise<Answer<Me>> {
-  return ask<Me>(fetch, '/api/me', {}, null)
+export async function askMe(fetch: Fetch): Promise<Answer<Me>> {
+  const answer = await ask<Me>(fetch, '/api/me', {}, null)
+  const { staff, device } = answer.ok ? answer.body : {}
+  // Whatever says an epoch and no name is some other program's answer.
+  if (!answer.ok || (typeof staff?.id === 'string' && typeof device?.id === 'string')) return answer
+  return { ok: false, paused: 'not-ours', problem: null, epoch: null }
 }
 
 /**
@@ -34,19 +38,20 @@ export async function leave(db: Database): Promise<void> {
 }
 
 async function beginAgain(tx: Write): Promise<void> {
-  const records = tx.objectStore('records')
-  const mine = await records.index('mine').getAll()
-  for (const store of ['records', 'pieces', 'cuts', 'items'] as const) await tx.objectStore(store).clear()
+  const mine = await tx.objectStore('records').index('mine').getAll()
+  const waiting = new Map((await tx.objectStore('outbox').getAll()).map((row) => [row.record, row]))
+  for (const store of ['records', 'pieces', 'cuts', 'items', 'outbox'] as const) {
+    await tx.objectStore(store).clear()
+  }
   await setMeta(tx, 'cursor', undefined)
   await setMeta(tx, 'orphans', undefined)
   const touched = new Touched()
-  for (const { record } of mine) {
+  // Ids made on this phone sort in the order in which its records were made.
+  for (const { record } of mine.sort((a, b) => (a.id < b.id ? -1 : 1))) {
     const at = Date.parse(record.observed.at)
     await keep(tx, [{ record, at, seq: null, mine: true }], touched)
-    const row = await tx.objectStore('outbox').index('record').get(record.id)
-    if (!row) await enqueue(tx, record, at)
-    // Another database may well take what this one's predecessor would not.
-    else if (row.state === 'refused') await tx.objectStore('outbox').put({ ...row, state: 'waiting', problem: null })
+    // Refused ones too: another database may well take what its predecessor would not.
+    await enqueue(tx, record, waiting.get(record.id)?.saved_at ?? at)
   }
   await refold(tx, touched)
 }

@@ -64,6 +64,7 @@ export class Phone extends Shown {
     this.#channel = new BroadcastChannel(CHANNEL)
     this.#channel.onmessage = () => void this.#refresh()
     await this.#refresh()
+    if (this.me) void this.#persist()
     const stop = keepRhythm(() => this.#round())
     return () => {
       stop()
@@ -81,6 +82,7 @@ export class Phone extends Shown {
   async setMe(me: Me | null): Promise<void> {
     await (me ? adopt(this.#db, me) : leave(this.#db))
     await this.#refresh()
+    if (me) void this.#persist()
     void this.#round()
   }
 
@@ -173,6 +175,12 @@ export class Phone extends Shown {
       this.broken = error.message
       return false
     }
+  }
+
+  /** Ask the browser not to clear the records when it runs short of room. */
+  async #persist(): Promise<void> {
+    const storage = globalThis.navigator?.storage as StorageManager | undefined
+    this.persisted = (await storage?.persist?.()) ?? false
   }
 
   #refresh(): Promise<void> {

@@ -31,6 +31,7 @@ class Round {
   readonly #notes: string[] = []
   #passedOver: Halt | null = null
   #strikes = 0
+  readonly #resent = new Set<string>()
 
   constructor(db: Database, outbox: Outbox, fetch: Fetch, me: Me) {
     this.#db = db
@@ -75,7 +76,7 @@ class Round {
   async #answered(batch: Batch, reply: PushReply): Promise<Halt | null> {
     if (!isReply(reply)) return { ok: false, paused: 'server', problem: null, epoch: null }
     this.#strikes = 0
-    await settle(this.#db, batch, reply)
+    await settle(this.#db, batch, reply, this.#resent)
     this.#notes.push(...reply.answers.flatMap((one) => one.notes ?? []))
     return null
   }

@@ -24,10 +24,15 @@ export function keepRhythm(round: () => Promise<boolean>): () => void {
   let timer: ReturnType<typeof setTimeout> | undefined
   let stopped = false
   const beat = async () => {
-    clearTimeout(timer)
-    failures = (await round()) ? 0 : failures + 1
-    clearTimeout(timer)
-    if (!stopped) timer = setTimeout(beat, wait(failures, Math.random()))
+    let well = false
+    try {
+      well = await round()
+    } finally {
+      // Whatever goes wrong in a round, there is a next one.
+      failures = well ? 0 : failures + 1
+      clearTimeout(timer)
+      if (!stopped) timer = setTimeout(beat, wait(failures, Math.random()))
+    }
   }
   const occasion = () => void beat()
   const shown = () => {

@@ -26,8 +26,13 @@ export interface PushReply {
   readonly device_seq: { readonly highest: number; readonly missing: readonly number[] }
 }
 
-/** Write down what the server said of each record, in one transaction. */
-export async function settle(db: Database, batch: Batch, reply: PushReply): Promise<void> {
+/**
+ * Write down what the server said of each record, in one transaction. `resent` names the records
+ * put in the line again in this round, so that a server that cannot count is not sent one for ever.
+ */
+export async function settle(
+  db: Database, batch: Batch, reply: PushReply, resent: Set<string>,
+): Promise<void> {
   await db.write(async (tx) => {
     const touched = new Touched()
     for (const answer of reply.answers) {
@@ -38,7 +43,7 @@ export async function settle(db: Database, batch: Batch, reply: PushReply): Prom
     }
     await setMeta(tx, 'skew', reply.skew_ms)
     await refold(tx, touched)
-    await findGaps(tx, batch.device, reply)
+    await findGaps(tx, batch.device, reply, resent)
   })
 }
 
@@ -74,12 +79,15 @@ export async function countTry(db: Database, sending: readonly Sending[]): Promi
 }
 
 /** Send again what the server lacks though we took it to be there; never number twice. */
-async function findGaps(tx: Write, device: string, { device_seq }: PushReply): Promise<void> {
+async function findGaps(
+  tx: Write, device: string, { device_seq }: PushReply, resent: Set<string>,
+): Promise<void> {
   const { highest, missing } = device_seq
   if (highest > (await lastDeviceSeq(tx, device))) await setDeviceSeq(tx, device, highest)
   for (const seq of missing) {
     for (const row of await tx.objectStore('records').index('mine').getAll(seq)) {
-      if (row.record.device !== device) continue
+      if (row.record.device !== device || resent.has(row.id)) continue
+      resent.add(row.id)
       const waits = await tx.objectStore('outbox').index('record').getKey(row.id)
       if (waits === undefined) await enqueue(tx, row.record, Date.parse(row.record.observed.at))
     }

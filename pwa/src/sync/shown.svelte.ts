@@ -28,6 +28,8 @@ export class Shown {
   skew = $state(0)
   /** Waiting records by who recorded them. */
   unsentBy = $state.raw<Readonly<Record<Key, number>>>({})
+  /** Whether the browser has promised to keep what is stored here; null until it was asked. */
+  persisted = $state<boolean | null>(null)
   /** The sentence to show where the phone's own storage cannot be read; else null. */
   broken = $state<string | null>(null)
 

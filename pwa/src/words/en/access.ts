@@ -15,6 +15,10 @@ export default {
   leaveAbout: 'What is waiting to be sent stays on this phone and goes out when you are back.',
   left: 'Signed out. Your records are still on this phone.',
   leaveFailed: 'Not signed out: the server did not answer. Nothing was changed. Try again with a signal.',
+  first: {
+    title: 'Sign in first',
+    body: 'This comes from the server, which answers only people it knows. Nothing on this phone was changed.',
+  },
   noToken: {
     title: 'Nobody is signed in',
     body: 'Open the sign-in link that the server printed, or ask your lead for one. Records already on this phone are kept.',

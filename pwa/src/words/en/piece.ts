@@ -3,6 +3,7 @@ export default {
   noCode: 'No label',
   noLine: 'Line not known',
   cutNumber: 'cut number {number}',
+  noNumber: 'cut number not known',
   gone: {
     title: 'This piece is not on this phone',
     body: 'It may have been glued on another phone and not fetched yet. Nothing was changed. Fetch now, or scan another label.',

@@ -1,0 +1,91 @@
+"""Building the invented farm, through the same push that phones use."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from random import Random
+
+from api.access.tables import Device, Staff
+from api.database import Database
+from api.demo.diary import Diary, local
+from api.demo.people import BENCH, DEVICES, KEEPER, LEAD, PEOPLE, TANKS, TRAYS, lists, tray_key
+from api.demo.rounds import Rounds, days_between
+from api.demo.sittings import CUTS_A_SITTING, Bench, sitting_days
+from api.labels_tables import LabelCode
+from labels import make_code
+
+UNBOUND = 24
+NEVER_CHECKED = 3
+
+
+@dataclass(frozen=True)
+class DemoFacts:
+    """What was built: counts, the owner's key, and codes that are not yet on a piece."""
+
+    records: int
+    pieces: int
+    owner: str
+    unbound: list[str]
+    answers: dict[str, int]
+
+
+async def build(db: Database, today: date | None = None, seed: int = 20_251) -> DemoFacts:
+    """Fill an empty database with a year that ends on `today`; the same seed, the same year."""
+    today = today or date.today()
+    random = Random(seed)
+    diary = Diary(random)
+    bench, rounds = Bench(diary, random), Rounds(diary, random)
+    first = sitting_days(today)[0]
+    _define(diary, first - timedelta(days=30))
+    mothers = bench.arrive(first - timedelta(days=20))
+    _live(bench, rounds, mothers, today)
+    unbound = [make_code(random) for _ in range(UNBOUND)]
+    await _people(db, local(first - timedelta(days=30), 8))
+    await _codes(db, [*bench.codes, *unbound], local(first - timedelta(days=30), 9))
+    answers = await diary.send(db)
+    records = sum(len(page) for page in diary.pages.values())
+    return DemoFacts(records, len(bench.lives) + len(mothers), PEOPLE[0][0], unbound, answers)
+
+
+def _define(diary: Diary, day: date) -> None:
+    at = local(day, 9)
+    for key, name, fields in lists():
+        at += 1000
+        body = {"list": name, "fields": fields}
+        diary.write(day, at, BENCH, LEAD, "define", ("item", key), body)
+    for number, tray in enumerate(TRAYS):
+        tank = TANKS[number % 2][0]
+        diary.write(day, at + 1000 * (number + 1), BENCH, LEAD, "move",
+                    ("tray", tray_key(tray)), {"tank": tank})  # fmt: skip
+
+
+def _live(bench: Bench, rounds: Rounds, mothers: list[tuple[str, str]], today: date) -> None:
+    sittings = {day: number for number, day in enumerate(sitting_days(today))}
+    last = today - timedelta(days=1)
+    for number, day in enumerate(days_between(min(sittings), last)):
+        rounds.tend(day, number)
+        if day in sittings:
+            turn = sittings[day] * CUTS_A_SITTING
+            chosen = [mothers[(turn + n) % len(mothers)] for n in range(CUTS_A_SITTING)]
+            bench.sit(day, chosen, sittings[day])
+        if number == 100:
+            for life in bench.lives[-NEVER_CHECKED:]:
+                life.missed = True
+        rounds.go(day, bench.lives, number)
+    rounds.odd_things(last, bench.lives)
+
+
+async def _people(db: Database, at: int) -> None:
+    async with db.write():
+        await Staff.insert(*(
+            Staff(id=key, name=name, role=role, made_at=at) for key, name, role in PEOPLE
+        ))  # fmt: skip
+        await Device.insert(*(Device(id=key, name=name, made_at=at) for key, name in DEVICES))
+
+
+async def _codes(db: Database, codes: list[str], at: int) -> None:
+    async with db.write():
+        for start in range(0, len(codes), 500):
+            await LabelCode.insert(*(
+                LabelCode(code=code, minted_at=at, batch="demo", staff=KEEPER)
+                for code in codes[start : start + 500]
+            ))  # fmt: skip

@@ -1,0 +1,55 @@
+"""The invented farm's name, people, phones, species, tanks and trays."""
+
+from api.access.person import Role
+from api.records.fields import FieldValue
+from api.stock.starter import StarterItem, starter_items
+
+NAME, ZONE, LABEL_HOST = "Quiet Reef Nursery", "Europe/Lisbon", "labels.example"
+PEOPLE: tuple[tuple[str, str, Role], ...] = (
+    ("staff.ines", "Ines Valadar", "owner"),
+    ("staff.tomas", "Tomas Orrell", "lead"),
+    ("staff.wanda", "Wanda Skerry", "keeper"),
+)
+LEAD, KEEPER = "staff.tomas", "staff.wanda"
+BENCH, ROUND = "device.bench", "device.round"
+DEVICES = ((BENCH, "Bench phone"), (ROUND, "Round phone"))
+
+# (name, growth form, days between checks, toxic)
+SPECIES: tuple[tuple[str, str, int, bool], ...] = (
+    ("Lobophyllia hemprichii", "massive", 8, False),
+    ("Trachyphyllia geoffroyi", "single", 8, False),
+    ("Micromussa lordhowensis", "massive", 8, False),
+    ("Favites pentagona", "massive", 8, False),
+    ("Euphyllia glabrescens", "branching", 8, False),
+)
+TANKS = (("tank.north", "North raceway", 1800), ("tank.south", "South raceway", 1500))
+TRAYS = ("A1", "A2", "B1", "B2", "C1", "C2")
+COLUMNS, ROWS = 16, 12
+
+
+def species_key(name: str) -> str:
+    """The key of a species' list entry."""
+    return f"species.{name.lower().replace(' ', '-')}"
+
+
+def tray_key(name: str) -> str:
+    """The key of a tray's list entry."""
+    return f"tray.{name.lower()}"
+
+
+def lists() -> list[StarterItem]:
+    """Every list entry of the farm."""
+    items = starter_items(ZONE, NAME)
+    host: dict[str, FieldValue] = {"label_host": LABEL_HOST}
+    items.append(("settings", "settings", host))
+    for name, form, check_days, toxic in SPECIES:
+        fields: dict[str, FieldValue] = {
+            "name": name, "form": form, "check_days": check_days, "toxic": toxic,
+        }  # fmt: skip
+        items.append((species_key(name), "species", fields))
+    items += [(key, "tank", {"name": name, "litres": litres}) for key, name, litres in TANKS]
+    items += [
+        (tray_key(name), "tray", {"name": name, "columns": COLUMNS, "rows": ROWS}) for name in TRAYS
+    ]
+    items.append(("blade.a", "blade", {"name": "Blade A"}))
+    return items

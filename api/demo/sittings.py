@@ -1,0 +1,106 @@
+"""Sittings at the saw: mothers are cut, and pieces glued to bases with labels."""
+
+from datetime import date, timedelta
+from random import Random
+from typing import Any
+
+from api.demo.diary import HOUR, Diary, local
+from api.demo.life import Life, draw_fate
+from api.demo.people import BENCH, COLUMNS, LEAD, ROWS, SPECIES, TRAYS, species_key, tray_key
+from api.demo.truth import CUT_SD_LOSS, CUT_SD_TIME, METHODS, MOUTH_SHARE, MethodTruth
+from api.stock.starter import BASES
+from labels import make_code
+
+CUTS_A_SITTING = 4
+DAYS_BETWEEN = 24
+
+
+class Bench:
+    """The cut bench: gives out places in trays and codes, and remembers the lives it began."""
+
+    def __init__(self, diary: Diary, random: Random) -> None:
+        self.diary, self.random = diary, random
+        self.lives: list[Life] = []
+        self.codes: list[str] = []
+        self._places = iter(
+            (tray_key(tray), f"{chr(65 + column)}{row + 1}")
+            for tray in TRAYS for row in range(ROWS) for column in range(COLUMNS)
+        )  # fmt: skip
+
+    def code(self) -> str:
+        """A new code from the seeded source."""
+        self.codes.append(make_code(self.random))
+        return self.codes[-1]
+
+    def arrive(self, day: date) -> list[tuple[str, str]]:
+        """Three mothers a species: (piece, species). They stand in the south raceway."""
+        mothers = []
+        for number, (name, *_) in enumerate(SPECIES * 3):
+            at = local(day, 10) + number * HOUR // 20
+            piece = self.diary.id(at)
+            origin = ("wild", "farmed", "unknown")[number % 3]
+            body: dict[str, Any] = {
+                "line": f"{name.split()[0][:4].upper()}-{number // 5 + 1}",
+                "species": species_key(name), "origin": origin, "code": self.code(),
+                "size_mm": self.random.randint(90, 180),
+            }  # fmt: skip
+            if origin == "farmed":
+                body["cut_number"] = 2
+            self.write(day, at, "arrival", ("piece", piece), body)
+            self.write(day, at + 1000, "move", ("piece", piece), {"tank": "tank.south"})
+            mothers.append((piece, species_key(name)))
+        return mothers
+
+    def write(self, day: date, at: int, kind: str, subject: tuple[str, str], body: Any) -> str:
+        """A record made at the bench by the lead."""
+        return self.diary.write(day, at, BENCH, LEAD, kind, subject, body)
+
+    def sit(self, day: date, mothers: list[tuple[str, str]], number: int) -> None:
+        """One sitting: every method in turn, so that methods and species are not tangled."""
+        sitting = self.diary.id(local(day, 9))
+        for place, (mother, species) in enumerate(mothers):
+            method = METHODS[(number + place) % len(METHODS)]
+            self._cut(day, local(day, 9.5) + place * HOUR, sitting, mother, species, method)
+
+    def _cut(
+        self, day: date, at: int, sitting: str, mother: str, species: str, method: MethodTruth
+    ) -> None:
+        cut = self.diary.id(at)
+        self.write(day, at, "cut", ("cut", cut), {
+            "sitting": sitting, "mother": mother, "method": method.key, "blade": "blade.a",
+            "blade_state": self.random.choice(("new", "good", "worn")), "reservoir_l": "12",
+            "operator": "Tomas Orrell",
+        })  # fmt: skip
+        time_effect = self.random.gauss(0, CUT_SD_TIME)
+        loss_effect = self.random.gauss(0, CUT_SD_LOSS)
+        for number in range(self.random.randint(6, 10)):
+            self._glue(day, at + (number + 2) * 90_000, cut, species, method,
+                       (time_effect, loss_effect))  # fmt: skip
+        end = {"remains": self.random.choice(("same-base", "same-base", "new-base"))}
+        self.write(day, at + 50 * 60_000, "cut_end", ("cut", cut), end)
+
+    def _glue(
+        self, day: date, at: int, cut: str, species: str, method: MethodTruth,
+        effects: tuple[float, float],
+    ) -> None:  # fmt: skip
+        random = self.random
+        piece, (tray, place) = self.diary.id(at), next(self._places)
+        mouth = "none" if random.random() < MOUTH_SHARE["none"] else "part"
+        purpose = "sale" if random.random() < 0.75 else "hold"
+        base = BASES[0][0] if purpose == "sale" else BASES[1][0]
+        lost, ready = draw_fate(random, method, species, mouth, *effects)
+        life = Life(piece, self.code(), day, species, purpose, random.choice((0, 0, 1)), tray,
+                    place, lost, ready)  # fmt: skip
+        self.write(day, at, "glue", ("piece", piece), {
+            "cut": cut, "code": life.code, "base": f"base.{base}", "purpose": purpose,
+            "mouths_kept": mouth, "size_mm": random.randint(16, 32), "encrustation": life.start,
+            "tray": tray, "place": place,
+        })  # fmt: skip
+        self.lives.append(life)
+
+
+def sitting_days(today: date) -> list[date]:
+    """The days at the saw in the year before `today`; the newest is a month ago."""
+    first, last = today - timedelta(days=364), today - timedelta(days=28)
+    count = (last - first).days // DAYS_BETWEEN
+    return [first + timedelta(days=DAYS_BETWEEN * n) for n in range(count + 1)]

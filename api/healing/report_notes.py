@@ -1,0 +1,68 @@
+"""What a reader must know of the report as a whole: above all, what cannot be told apart. Pure."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from api.healing.groups import UNKNOWN, By, Grouped, Members
+from api.healing.loss import HORIZONS
+from api.healing.sentence import NO_PIECES, count_of
+from api.healing.shapes import Group
+
+GOES_WITH = 0.9
+"""A trait that so many of a group's pieces share is the group's own."""
+
+TRAITS = {
+    "method": "method", "base": "base", "species": "species", "purpose": "purpose",
+    "blade": "blade", "mother": "mother", "size": "starting size",
+    "start": "starting encrustation",
+}  # fmt: skip
+
+
+def report_notes(found: Grouped, shown: Sequence[Group], by: By, horizon: int | None) -> list[str]:
+    """The notes on the whole report; on an empty farm, what to do next."""
+    notes = [] if found.groups else [NO_PIECES]
+    if found.cut_unknown:
+        left = count_of(found.cut_unknown, "piece names", "pieces name")
+        notes.append(f"{left} a cut that is not known here, and cannot be counted.")
+    if any(group.pieces > group.never_checked for group in shown):
+        notes.append(_horizon(horizon))
+    return notes + tangled(found.groups, by)
+
+
+def tangled(groups: Sequence[Members], by: By) -> list[str]:
+    """Traits that differ between groups and hardly within them: nobody can tell the two apart."""
+    filled = [group for group in groups if group.pieces]
+    found = []
+    for trait, word in TRAITS.items():
+        if trait == by or len(filled) < 2:
+            continue
+        own = [_own(group, trait) for group in filled]
+        if None not in own and len(set(own)) > 1:
+            found.append(word)
+    if not found:
+        return []
+    words = found[0] if len(found) == 1 else f"{', '.join(found[:-1])} and {found[-1]}"
+    differ = "differs" if len(found) == 1 else "differ"
+    return [
+        f"Where the {by} differs, the {words} {differ} too: what is the doing of which "
+        "cannot be separated. Mix them in the next cuts."
+    ]
+
+
+def _own(group: Members, trait: str) -> str | None:
+    values = Counter(getattr(one.traits, trait) for one in group.pieces)
+    [(value, count)] = values.most_common(1)
+    return value if value != UNKNOWN and count >= GOES_WITH * len(group.pieces) else None
+
+
+def _horizon(horizon: int | None) -> str:
+    if horizon is None:
+        return (
+            f"No share lost is given yet: that takes cuts watched for {HORIZONS[0]} days, "
+            "with at least half of the pieces in them."
+        )
+    *some, last = HORIZONS
+    return (
+        f"Shares lost are by day {horizon}: the longest of {', '.join(map(str, some))} and {last} "
+        "that at least half of the pieces have passed."
+    )

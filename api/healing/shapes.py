@@ -1,0 +1,135 @@
+"""The healing report on the wire. Days are whole days since the cut, shares are 0 to 1."""
+
+from typing import Literal
+
+from msgspec import Struct
+
+from api.healing.groups import By
+from api.records.fields import Endpoint, Moment
+
+Show = Literal["range", "curve", "full"]
+"""How much the data allow: counts and the range seen, a curve, or a curve with its 95 % band."""
+
+
+class CurvePoint(Struct, frozen=True):
+    """Shares of the pieces cut, from the end of `day` until the next point's day.
+
+    low and high differ where the looks leave the day open: nothing in between is known better.
+    """
+
+    day: int
+    ready_low: float
+    ready_high: float
+    lost_low: float
+    lost_high: float
+
+
+class BandPoint(Struct, frozen=True):
+    """95 % limits of the share ready, from the end of `day` until the next point's day."""
+
+    day: int
+    low: float
+    high: float
+
+
+class DaysSeen(Struct, frozen=True):
+    """The earliest and the latest day on which a piece was first seen so."""
+
+    first: int
+    last: int
+
+
+class MedianRange(Struct, frozen=True):
+    """95 % range of the day by which half of the pieces cut are ready; `high` None: at least."""
+
+    low: int
+    high: int | None
+
+
+class Half(Struct, frozen=True):
+    """The best estimate of that day: after the end of `after`, by the end of `by`."""
+
+    after: int
+    by: int
+
+
+class LossShare(Struct, frozen=True):
+    """Pieces lost among those whose fate is known, with 95 % limits."""
+
+    lost: int
+    of: int
+    share: float
+    low: float
+    high: float
+
+
+class Loss(Struct, frozen=True):
+    """Lost, not yet ready, by day `horizon`; only of cuts watched as far as that.
+
+    deff               how much wider the limits are for pieces of one cut being alike, as a ratio
+                       of variances, over all groups, at least 1
+    unknown            pieces of those cuts withdrawn or unseen since before that day
+    missing            how many of the lost were not found, rather than found dead
+    missing_withdrawn  the same with missing pieces withdrawn, where there are any
+    """
+
+    lost: int
+    of: int
+    share: float
+    low: float
+    high: float
+    horizon: int
+    deff: float
+    unknown: int
+    missing: int
+    missing_withdrawn: LossShare | None
+
+
+class Group(Struct, frozen=True):
+    """One group. pieces = ready + lost + healing + withdrawn + never_checked; excluded are apart.
+
+    cuts              mothers within sittings of which anything was seen
+    observed          days on which pieces were first seen ready
+    found_lost        days on which pieces were found lost
+    estimate, median  None where half was not reached, or where too little was seen to say
+    middle            from the first day of the first quarter to the last of the third
+    loss              None below four cuts watched to the horizon
+    stops_at          from this day on too few pieces were watched to draw the curve
+    gap_days          median days between looks
+    """
+
+    key: str
+    name: str
+    pieces: int
+    cuts: int
+    ready: int
+    lost: int
+    healing: int
+    withdrawn: int
+    never_checked: int
+    lost_after_ready: int
+    missing: int
+    excluded: int
+    show: Show
+    sentence: str
+    observed: DaysSeen | None
+    found_lost: DaysSeen | None
+    estimate: Half | None
+    median: MedianRange | None
+    middle: tuple[int, int] | None
+    loss: Loss | None
+    curve: list[CurvePoint]
+    band: list[BandPoint] | None
+    stops_at: int | None
+    gap_days: int | None
+    notes: list[str]
+
+
+class Report(Struct, frozen=True):
+    """The answer. `note` are sentences about the whole of it; without groups, what to do next."""
+
+    by: By
+    endpoint: Endpoint
+    made_at: Moment
+    groups: list[Group]
+    note: list[str]

@@ -1,0 +1,64 @@
+"""Writing the starter lists into a new facility, through the same push as everything else."""
+
+import os
+import time
+import uuid
+from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import msgspec
+
+from api.database import Database
+from api.records.clock import moment
+from api.stock.lists import DEFAULT_ZONE
+from api.stock.starter import starter_items
+from api.sync.push import push
+from api.sync.wire import read_batch
+
+DEVICE = "device.server"
+
+
+async def write_first_lists(db: Database, staff: str, zone: str | None = None) -> bool:
+    """Give a facility without any record its first lists. False if it had records."""
+    if await db.rows("SELECT 1 AS one FROM log LIMIT 1"):
+        return False
+    now = time.time_ns() // 1_000_000
+    where = zone or machine_zone()
+    records = [
+        {
+            "id": _uuid7(now + number), "kind": "define", "v": 1,
+            "subject": {"kind": "item", "id": key},
+            "observed": {"at": moment(now), "offset": 0, "zone": "UTC"},
+            "staff": staff, "device": DEVICE, "device_seq": number + 1,
+            "body": {"list": name, "fields": fields},
+        }
+        for number, (key, name, fields) in enumerate(starter_items(where))
+    ]  # fmt: skip
+    batch = {"device": DEVICE, "sent": {"at": moment(now)}, "records": records}
+    await push(db, read_batch(msgspec.json.encode(batch)), now)
+    return True
+
+
+def machine_zone() -> str:
+    """The IANA name of this machine's zone as far as it can be told, else UTC."""
+    parts = Path("/etc/localtime").resolve().parts
+    found = "/".join(parts[parts.index("zoneinfo") + 1 :]) if "zoneinfo" in parts else ""
+    for name in (os.environ.get("TZ", ""), found):
+        if name and is_zone(name):
+            return name
+    return DEFAULT_ZONE
+
+
+def is_zone(name: str) -> bool:
+    """Whether the time zone data know this name."""
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return False
+    return True
+
+
+def _uuid7(ms: int) -> str:
+    """A UUIDv7 (RFC 9562, section 5.7) of that time."""
+    value = uuid.uuid4().int & ((1 << 80) - 1) & ~(0xF << 76) & ~(3 << 62)
+    return str(uuid.UUID(int=ms << 80 | value | 7 << 76 | 2 << 62))

@@ -1,0 +1,42 @@
+/** A phone without a screen: database, outbox and rounds, for tests and for the harness. */
+import { thisDevice, type Device } from '../records/make.ts'
+import type { AnyRecord } from '../records/kinds.ts'
+import type { Fetch } from './answers.ts'
+import { Database } from './database.ts'
+import { Drain, type Outcome } from './drain.ts'
+import { adopt } from './epoch.ts'
+import { getMeta } from './meta.ts'
+import { Outbox } from './outbox.ts'
+import { findPiece } from './queries.ts'
+import type { AnyDraft, Me, WholePiece } from './views.ts'
+import { NotSignedIn } from './errors.ts'
+
+export class BarePhone {
+  readonly db: Database
+  readonly outbox: Outbox
+  readonly drain: Drain
+
+  constructor(fetch: Fetch, name: string, device: Device = thisDevice) {
+    this.db = new Database(name)
+    this.outbox = new Outbox(this.db, device)
+    this.drain = new Drain(this.db, this.outbox, fetch, null)
+  }
+
+  signIn(me: Me): Promise<void> {
+    return adopt(this.db, me)
+  }
+
+  async save(...drafts: AnyDraft[]): Promise<AnyRecord[]> {
+    const me = await this.db.read((tx) => getMeta(tx, 'me'))
+    if (!me) throw new NotSignedIn()
+    return this.outbox.save(drafts, { staff: me.staff.id, device: me.device.id })
+  }
+
+  round(): Promise<Outcome> {
+    return this.drain.run()
+  }
+
+  piece(id: string): Promise<WholePiece | null> {
+    return this.db.read((tx) => findPiece(tx, id))
+  }
+}

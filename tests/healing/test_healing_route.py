@@ -1,0 +1,63 @@
+"""The report over HTTP: who may ask, what may be asked, and how it is described."""
+
+import asyncio
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from litestar.testing import TestClient
+
+from api.app import create_app, openapi_document
+from api.healing.sentence import NO_PIECES
+from api.problems import MEDIA
+from api.settings import Settings
+from tests.server.server_farm import BASE, SAME_ORIGIN, Farm, prepare, small_app
+
+
+@pytest.fixture
+def farm(tmp_path: Path) -> Iterator[Farm]:
+    settings = Settings(data=tmp_path)
+    tokens = asyncio.run(prepare(settings))
+    app = create_app(settings, dist=small_app(tmp_path / "dist"))
+    with TestClient(app, base_url=BASE) as client:
+        client.headers.update(SAME_ORIGIN)
+        yield Farm(client, settings, tokens)
+
+
+def test_nobody_signed_in_is_told_nothing(farm):
+    answer = farm.client.get("/api/healing")
+    assert (answer.status_code, answer.json()["code"]) == (401, "signed-out")
+
+
+def test_an_empty_farm_is_an_answer(farm):
+    farm.claim()
+    answer = farm.client.get("/api/healing")
+    assert answer.status_code == 200
+    found = answer.json()
+    assert found.pop("made_at")[-1] == "Z"
+    assert found == {"by": "method", "endpoint": "sale", "groups": [], "note": [NO_PIECES]}
+
+
+@pytest.mark.parametrize("by", ["method", "base", "species", "purpose", "blade"])
+@pytest.mark.parametrize("endpoint", ["sale", "cut"])
+def test_every_question_has_an_answer(farm, by, endpoint):
+    farm.claim()
+    found = farm.client.get("/api/healing", params={"by": by, "endpoint": endpoint}).json()
+    assert (found["by"], found["endpoint"], found["groups"]) == (by, endpoint, [])
+
+
+@pytest.mark.parametrize("question", [{"by": "moon"}, {"endpoint": "eat"}, {"by": ""}])
+def test_an_unknown_question_is_refused_with_a_sentence(farm, question):
+    farm.claim()
+    answer = farm.client.get("/api/healing", params=question)
+    assert (answer.status_code, answer.headers["content-type"]) == (400, MEDIA)
+    assert next(iter(question)) in answer.json()["detail"]
+
+
+def test_the_description_names_every_part_of_a_group():
+    schemas = openapi_document(Settings())["components"]["schemas"]
+    [group] = [schema for name, schema in schemas.items() if name.endswith("Group")]
+    assert set(group["required"]) == set(group["properties"])
+    assert {"key", "sentence", "median", "middle", "loss", "curve", "band"} <= set(
+        group["required"]
+    )
