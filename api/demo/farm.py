@@ -9,7 +9,7 @@ from api.database import Database
 from api.demo.diary import Diary, local
 from api.demo.people import BENCH, DEVICES, KEEPER, LEAD, PEOPLE, TANKS, TRAYS, lists, tray_key
 from api.demo.rounds import Rounds, days_between
-from api.demo.sittings import CUTS_A_SITTING, Bench, sitting_days
+from api.demo.sittings import Bench, choose_mothers, sitting_days
 from api.labels_tables import LabelCode
 from labels import make_code
 
@@ -64,8 +64,7 @@ def _live(bench: Bench, rounds: Rounds, mothers: list[tuple[str, str]], today: d
     for number, day in enumerate(days_between(min(sittings), last)):
         rounds.tend(day, number)
         if day in sittings:
-            turn = sittings[day] * CUTS_A_SITTING
-            chosen = [mothers[(turn + n) % len(mothers)] for n in range(CUTS_A_SITTING)]
+            chosen = choose_mothers(mothers, bench.lives, sittings[day])
             bench.sit(day, chosen, sittings[day])
         if number == 100:
             for life in bench.lives[-NEVER_CHECKED:]:

@@ -30,8 +30,8 @@ class Life:
     place: str
     lost_day: float | None
     ready_day: float | None
-    trouble: bool = False
     ready_on: date | None = None
+    grown_on: date | None = None
     gone_on: date | None = None
     missed: bool = False
     records: list[str] = field(default_factory=list)

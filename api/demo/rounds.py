@@ -10,6 +10,7 @@ from api.demo.people import KEEPER, LEAD, ROUND, TANKS
 EVERY = 8
 SWEEP_AFTER = 4
 SOLD_AFTER = 30
+GROWN_AFTER = 60
 CHECK_MS = 14_000
 
 
@@ -46,8 +47,7 @@ class Rounds:
         elif life.ready_day is not None and days >= life.ready_day:
             body = look(self.random, life, days)
             life.records.append(self.write(day, at, "check", life.id, body))
-            endpoint = "sale" if life.purpose == "sale" or self.random.random() < 0.4 else "cut"
-            self.write(day, at + 4000, "ready", life.id, {"for": endpoint})
+            self.write(day, at + 4000, "ready", life.id, {"for": "sale"})
             life.ready_on = day
         else:
             body = look(self.random, life, days)
@@ -79,6 +79,9 @@ class Rounds:
             how = "given" if self.random.random() < 0.05 else "dispatched"
             self.write(day, at, "exit", life.id, {"how": how, "to": f"Order {waited * 7 + 100}"})
             life.gone_on = day
+        elif life.purpose == "hold" and waited == GROWN_AFTER:
+            self.write(day, at, "ready", life.id, {"for": "cut"})
+            life.grown_on = day
         elif waited and waited % 28 == 0:
             self.write(day, at, "check", life.id, {"swept": True, "planned": True})
 

@@ -76,7 +76,11 @@ class Bench:
         for number in range(self.random.randint(6, 10)):
             self._glue(day, at + (number + 2) * 90_000, cut, species, method,
                        (time_effect, loss_effect))  # fmt: skip
-        end = {"remains": self.random.choice(("same-base", "same-base", "new-base"))}
+        grown = next((life for life in self.lives if life.id == mother), None)
+        if grown is not None:
+            grown.gone_on = day
+        left = self.random.choice(("same-base", "same-base", "new-base"))
+        end = {"remains": "used-up" if grown else left}
         self.write(day, at + 50 * 60_000, "cut_end", ("cut", cut), end)
 
     def _glue(
@@ -97,6 +101,16 @@ class Bench:
             "tray": tray, "place": place,
         })  # fmt: skip
         self.lives.append(life)
+
+
+def choose_mothers(
+    colonies: list[tuple[str, str]], lives: list[Life], number: int
+) -> list[tuple[str, str]]:
+    """The colonies whose turn it is, the last one giving way to a piece grown to be cut again."""
+    turn = number * CUTS_A_SITTING
+    chosen = [colonies[(turn + n) % len(colonies)] for n in range(CUTS_A_SITTING)]
+    grown = next((x for x in lives if x.grown_on is not None and x.gone_on is None), None)
+    return [*chosen[:-1], (grown.id, grown.species)] if grown else chosen
 
 
 def sitting_days(today: date) -> list[date]:

@@ -135,9 +135,7 @@ def name_of(stock: Stock, by: By, key: str) -> str:
 
 def _species(stock: Stock) -> dict[str, str]:
     """Species by piece. The cut number, which the settings decide, is not asked for here."""
-    kin = {
-        piece: kin_of(state, stock.glued[piece].purpose) for piece, state in stock.pieces.items()
-    }
+    kin = {piece: kin_of(state) for piece, state in stock.pieces.items()}
     kinship = Kinship(kin, {key: cut.mother for key, cut in stock.cuts.items()})
     by_mother: dict[str, list[str]] = defaultdict(list)
     found: dict[str, str] = {}

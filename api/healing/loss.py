@@ -17,7 +17,7 @@ from api.healing.estimate import CUTS_FOR_INTERVAL
 from api.healing.groups import Cluster, Member, Members
 from api.healing.intervals import Watch
 from api.healing.proportions import ClusterCounts, pooled_design_effect, wilson
-from api.healing.shapes import Loss, LossShare
+from api.healing.shapes import LossByDay, LossShare
 
 HORIZONS = (30, 60, 90, 120, 180)
 
@@ -49,7 +49,7 @@ def horizon_of(groups: Sequence[Members]) -> int | None:
     return None
 
 
-def losses(groups: Sequence[Members], horizon: int) -> list[Loss | None]:
+def losses(groups: Sequence[Members], horizon: int) -> list[LossByDay | None]:
     """Each group's loss by day `horizon`; None below four cuts that were watched as far."""
     passed = _passed(groups, horizon)
     both = [_count(found, horizon, missing_lost=True) for found in passed]
@@ -60,13 +60,15 @@ def losses(groups: Sequence[Members], horizon: int) -> list[Loss | None]:
     ]
 
 
-def _loss(one: _Count, other: _Count, horizon: int, deff: float, other_deff: float) -> Loss | None:
+def _loss(
+    one: _Count, other: _Count, horizon: int, deff: float, other_deff: float
+) -> LossByDay | None:
     if len(one.known) < CUTS_FOR_INTERVAL:
         return None
     all_lost = one.share(deff)
     missing = all_lost.lost - sum(other.lost.values())
     dead = other.share(other_deff) if missing and len(other.known) >= CUTS_FOR_INTERVAL else None
-    return Loss(all_lost.lost, all_lost.of, all_lost.share, all_lost.low, all_lost.high,
+    return LossByDay(all_lost.lost, all_lost.of, all_lost.share, all_lost.low, all_lost.high,
                 horizon, deff, one.unknown, missing, dead)  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from typing import Annotated
 
 from litestar import get
+from litestar.di import NamedDependency
 from litestar.params import Parameter
 from msgspec.structs import replace
 
@@ -21,7 +22,7 @@ from api.healing.loss import horizon_of, losses
 from api.healing.notes import gap_days, group_notes
 from api.healing.report_notes import report_notes
 from api.healing.sentence import sentence
-from api.healing.shapes import DaysSeen, Group, Loss, Report, Show
+from api.healing.shapes import DaysSeen, Group, LossByDay, Report, Show
 from api.healing.stock import Stock, read_stock
 from api.problems import BadRequest, SignedOut, raises
 from api.records.clock import moment
@@ -33,7 +34,7 @@ _NOT_SETTLED = "The curve could not be worked out to its promised accuracy and i
 
 @get("/api/healing", operation_id="healing", responses=raises(BadRequest, SignedOut))
 async def healing_route(
-    db: Database,
+    db: NamedDependency[Database],
     by: Annotated[By, Parameter(description="what the groups are made by")] = "method",
     endpoint: Annotated[Endpoint, Parameter(description="ready for sale, or to be cut")] = "sale",
 ) -> Report:
@@ -51,7 +52,7 @@ def work_out(stock: Stock, by: By, endpoint: Endpoint, now: int) -> Report:
     """The report of a stock already read. Pure but for a line in the log."""
     found = grouped(stock, by, endpoint)
     horizon = horizon_of(found.groups)
-    lost: Iterable[Loss | None] = [None] * len(found.groups)
+    lost: Iterable[LossByDay | None] = [None] * len(found.groups)
     if horizon is not None:
         lost = losses(found.groups, horizon)
     shown = [
@@ -62,7 +63,7 @@ def work_out(stock: Stock, by: By, endpoint: Endpoint, now: int) -> Report:
     return Report(by, endpoint, moment(now), shown, notes)
 
 
-def _group(members: Members, loss: Loss | None, by: By, endpoint: Endpoint) -> Group:
+def _group(members: Members, loss: LossByDay | None, by: By, endpoint: Endpoint) -> Group:
     show = how_much(members.count("ready"), members.cuts())
     settled = True
     try:
@@ -76,7 +77,7 @@ def _group(members: Members, loss: Loss | None, by: By, endpoint: Endpoint) -> G
     return replace(plain, sentence=words, notes=notes if settled else [_NOT_SETTLED, *notes])
 
 
-def _plain(members: Members, loss: Loss | None, show: Show, shape: Estimate | None) -> Group:
+def _plain(members: Members, loss: LossByDay | None, show: Show, shape: Estimate | None) -> Group:
     """A group's numbers, without its words."""
     watches = [one.watch for one in members.pieces]
     return Group(

@@ -63,7 +63,7 @@ class LossShare(Struct, frozen=True):
     high: float
 
 
-class Loss(Struct, frozen=True):
+class LossByDay(Struct, frozen=True):
     """Lost, not yet ready, by day `horizon`; only of cuts watched as far as that.
 
     deff               how much wider the limits are for pieces of one cut being alike, as a ratio
@@ -117,7 +117,7 @@ class Group(Struct, frozen=True):
     estimate: Half | None
     median: MedianRange | None
     middle: tuple[int, int] | None
-    loss: Loss | None
+    loss: LossByDay | None
     curve: list[CurvePoint]
     band: list[BandPoint] | None
     stops_at: int | None

@@ -128,7 +128,8 @@ def _glue(state: PieceState, record: k.Glue, at: int, day: str) -> None:
     body = record.body
     if not _begin(state, "glue", record.id, at, day):
         return
-    state.cut, state.base, state.purpose = body.cut, body.base, body.purpose
+    state.cut, state.base = body.cut, body.base
+    state.purpose = state.glued_for = body.purpose
     state.mouths_kept, state.size_mm, state.arm = body.mouths_kept, body.size_mm, body.arm
     state.start = state.encrustation = body.encrustation
     _claim(state, body.code, at, record.id)

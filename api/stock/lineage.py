@@ -54,10 +54,10 @@ class Descent(Struct, frozen=True):
     number: CutNumber
 
 
-def kin_of(state: PieceState, glued: Purpose | None) -> Kin:
-    """A piece's part in the lineage, from its state and the purpose it was glued for."""
+def kin_of(state: PieceState) -> Kin:
+    """A piece's part in the lineage, from its state."""
     kind = state.begun.kind if state.begun else None
-    return Kin(kind, state.cut, glued if kind == "glue" else None,
+    return Kin(kind, state.cut, state.glued_for,
                state.species, state.line, state.origin, state.cut_number)  # fmt: skip
 
 

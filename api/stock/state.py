@@ -96,6 +96,7 @@ class PieceState(Struct):
 
     looked/looked_before  the last day a person looked at the piece itself, and the day before that
     alive/alive_before    the same for seen alive at all, sweeps included
+    glued_for             purpose at gluing, which decides the cut number whatever came later
     ready_sale/ready_cut  first readiness for each endpoint
     """
 
@@ -112,6 +113,7 @@ class PieceState(Struct):
     cut: str | None = None
     base: str | None = None
     purpose: Purpose | None = None
+    glued_for: Purpose | None = None
     mouths_kept: MouthsKept | None = None
     size_mm: int | None = None
     start: Encrustation | None = None

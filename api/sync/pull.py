@@ -22,6 +22,10 @@ KEEP_CLOSED_MS = 90 * 24 * 3600 * 1000
 """A closed piece's records are sent for so long after its last one; then its state alone."""
 
 
+LINEAGE = frozenset({"cut", "cut_end", "retract"})
+"""Sent even of a mother closed long ago: her pieces' species, line and number follow from them."""
+
+
 @get("/api/sync/pull", operation_id="pull", responses=raises(WrongCursor, SignedOut, OtherEpoch))
 async def pull_route(
     db: NamedDependency[Database],
@@ -37,11 +41,13 @@ async def page(db: Database, after: str | None, limit: int, now: int) -> dict[st
     """A Page, with records and states still the JSON text that the database holds."""
     start = read_cursor(after, db.epoch)
     rows = await db.rows(
-        "SELECT seq, at, piece, record FROM log WHERE seq > ? ORDER BY seq LIMIT ?", start, limit
+        "SELECT seq, at, kind, piece, record FROM log WHERE seq > ? ORDER BY seq LIMIT ?",
+        start,
+        limit,
     )
     pieces = await _pieces(db, {row["piece"] for row in rows if row["piece"] is not None})
     old = {key for key, row in pieces.items() if _long_closed(row, now)}
-    entries = [row for row in rows if row["piece"] not in old]
+    entries = [row for row in rows if row["piece"] not in old or row["kind"] in LINEAGE]
     back = [key for key, row in pieces.items() if row["reopened"] and key not in old]
     entries += await _earlier(db, back, start)
     last = rows[-1]["seq"] if rows else start

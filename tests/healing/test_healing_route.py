@@ -54,8 +54,8 @@ def test_an_unknown_question_is_refused_with_a_sentence(farm, question):
     assert next(iter(question)) in answer.json()["detail"]
 
 
-def test_the_description_names_every_part_of_a_group():
-    schemas = openapi_document(Settings())["components"]["schemas"]
+def test_the_description_names_every_part_of_a_group(tmp_path):
+    schemas = openapi_document(Settings(data=tmp_path))["components"]["schemas"]
     [group] = [schema for name, schema in schemas.items() if name.endswith("Group")]
     assert set(group["required"]) == set(group["properties"])
     assert {"key", "sentence", "median", "middle", "loss", "curve", "band"} <= set(

@@ -10,7 +10,7 @@ from statsmodels.stats.proportion import proportion_confint
 from api.healing.groups import Cluster, Member, Members, Traits
 from api.healing.intervals import Watch
 from api.healing.loss import HORIZONS, horizon_of, losses
-from api.healing.shapes import Loss, LossShare
+from api.healing.shapes import LossByDay, LossShare
 from tests.healing.farm_book import Book, only, report_of
 
 pytestmark = pytest.mark.filterwarnings("error")
@@ -45,7 +45,7 @@ def test_what_counts_as_lost_by_the_horizon():
     group = members(*[(90, [READY, HEALING, GONE, EARLY, ACROSS, LATE])] * 4)
     [found] = losses([group], 30)
     low, high = wilson(8, 20)
-    assert found == Loss(8, 20, 0.4, low, high, 30, 1.0, 4, 0, None)
+    assert found == LossByDay(8, 20, 0.4, low, high, 30, 1.0, 4, 0, None)
 
 
 def test_missing_is_not_dead_and_both_readings_are_shown():

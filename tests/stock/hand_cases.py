@@ -33,6 +33,7 @@ GLUED: dict[str, Any] = {
     "cut": CUT,
     "base": "base.hex-40",
     "purpose": "sale",
+    "glued_for": "sale",
 }
 MARCH = [f"2026-03-{date:02d}" for date in range(32)]
 

@@ -51,7 +51,7 @@ CASES = [
         [glue(), day(2, 2, "glue", cut=OTHER_CUT, base="base.disc-30", purpose="hold")],
         {**last(2, 2), "stage": "healing",
          "begun": Begun("glue", record_id(2), ms("2026-03-02 10:00"), MARCH[2]),
-         "cut": OTHER_CUT, "base": "base.disc-30", "purpose": "hold"},
+         "cut": OTHER_CUT, "base": "base.disc-30", "purpose": "hold", "glued_for": "hold"},
         retracted=[1],
     ),
     Case(

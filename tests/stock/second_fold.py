@@ -106,6 +106,7 @@ class Definitions:
         bases = sorted(glued + based)
         found: dict[str, Any] = {
             "purpose": purposes[-1].body.purpose if purposes else None,
+            "glued_for": glued[0].body.purpose if glued else None,
             "base": bases[-1].body.base if bases else None,
         }
         if moves:

@@ -34,8 +34,9 @@ def kin(piece: dict[str, Any]) -> Kin:
         origin=piece.get("origin"),
         cut_number=piece.get("cut_number"),
         purpose="sale" if piece.get("purpose") == "hold" else "hold",
+        glued_for=piece.get("purpose"),
     )
-    return kin_of(state, piece.get("purpose"))
+    return kin_of(state)
 
 
 @pytest.mark.parametrize("case", LINEAGE, ids=lambda case: case["name"])
@@ -63,7 +64,7 @@ def test_forebears_are_named_nearest_first():
 def test_a_piece_of_which_nothing_is_known():
     nothing = Descent(None, None, CutNumber(None, 0))
     assert descent("nobody", Kinship({}, {}), Facility()) == nothing
-    unknown = Kinship({"odd": kin_of(PieceState(id="odd", purpose="sale"), "sale")}, {})
+    unknown = Kinship({"odd": kin_of(PieceState(id="odd", purpose="sale"))}, {})
     assert descent("odd", unknown, Facility()) == nothing
 
 

@@ -490,7 +490,7 @@ export interface components {
         EntryOut: {
             seq: number;
             at: number;
-            record: components["schemas"]["Arrival"] | components["schemas"]["Cut"] | components["schemas"]["Glue"] | components["schemas"]["CutEnd"] | components["schemas"]["Bind"] | components["schemas"]["Check"] | components["schemas"]["Ready"] | components["schemas"]["records_kinds_Loss"] | components["schemas"]["Exit"] | components["schemas"]["Move"] | components["schemas"]["Purpose"] | components["schemas"]["Care"] | components["schemas"]["Water"] | components["schemas"]["Photo"] | components["schemas"]["Note"] | components["schemas"]["Define"] | components["schemas"]["Retract"];
+            record: components["schemas"]["Arrival"] | components["schemas"]["Cut"] | components["schemas"]["Glue"] | components["schemas"]["CutEnd"] | components["schemas"]["Bind"] | components["schemas"]["Check"] | components["schemas"]["Ready"] | components["schemas"]["Loss"] | components["schemas"]["Exit"] | components["schemas"]["Move"] | components["schemas"]["Purpose"] | components["schemas"]["Care"] | components["schemas"]["Water"] | components["schemas"]["Photo"] | components["schemas"]["Note"] | components["schemas"]["Define"] | components["schemas"]["Retract"];
         };
         /** Event */
         Event: {
@@ -612,7 +612,7 @@ export interface components {
                 number,
                 number
             ] | null;
-            loss: components["schemas"]["healing_shapes_Loss"] | null;
+            loss: components["schemas"]["LossByDay"] | null;
             curve: components["schemas"]["CurvePoint"][];
             band: components["schemas"]["BandPoint"][] | null;
             stops_at: number | null;
@@ -630,6 +630,23 @@ export interface components {
             version: string;
             epoch: string;
         };
+        /** Loss */
+        Loss: {
+            /** @description UUIDv7 made on the device, lower case */
+            id: string;
+            /** @default 1 */
+            v?: number;
+            subject: components["schemas"]["Subject"];
+            observed: components["schemas"]["Observed"];
+            /** @description id of a list entry, person or device */
+            staff: string;
+            /** @description id of a list entry, person or device */
+            device: string;
+            device_seq: number;
+            body: components["schemas"]["LossBody"];
+            /** @constant */
+            kind: "loss";
+        };
         /** LossBody */
         LossBody: {
             /** @enum {string} */
@@ -638,6 +655,19 @@ export interface components {
             sign?: "bare" | "film" | "overgrown" | "bleached" | "sloughing" | "brown-jelly" | "algae" | "skeleton" | "gone" | null;
             /** @description id of a list entry, person or device */
             cause?: string | null;
+        };
+        /** LossByDay */
+        LossByDay: {
+            lost: number;
+            of: number;
+            share: number;
+            low: number;
+            high: number;
+            horizon: number;
+            deff: number;
+            unknown: number;
+            missing: number;
+            missing_withdrawn: components["schemas"]["LossShare"] | null;
         };
         /** LossEvent */
         LossEvent: {
@@ -794,6 +824,8 @@ export interface components {
             base?: string | null;
             /** @enum {null|string} */
             purpose?: "sale" | "hold" | null;
+            /** @enum {null|string} */
+            glued_for?: "sale" | "hold" | null;
             mouths_kept?: ("none" | "part") | number | null;
             size_mm?: number | null;
             /** @description five steps: 0 none, 1 a quarter, 2 half, 3 most, 4 all */
@@ -887,7 +919,7 @@ export interface components {
             /** @description id of a list entry, person or device */
             device: string;
             sent: components["schemas"]["SentAt"];
-            records: (components["schemas"]["Arrival"] | components["schemas"]["Cut"] | components["schemas"]["Glue"] | components["schemas"]["CutEnd"] | components["schemas"]["Bind"] | components["schemas"]["Check"] | components["schemas"]["Ready"] | components["schemas"]["records_kinds_Loss"] | components["schemas"]["Exit"] | components["schemas"]["Move"] | components["schemas"]["Purpose"] | components["schemas"]["Care"] | components["schemas"]["Water"] | components["schemas"]["Photo"] | components["schemas"]["Note"] | components["schemas"]["Define"] | components["schemas"]["Retract"])[];
+            records: (components["schemas"]["Arrival"] | components["schemas"]["Cut"] | components["schemas"]["Glue"] | components["schemas"]["CutEnd"] | components["schemas"]["Bind"] | components["schemas"]["Check"] | components["schemas"]["Ready"] | components["schemas"]["Loss"] | components["schemas"]["Exit"] | components["schemas"]["Move"] | components["schemas"]["Purpose"] | components["schemas"]["Care"] | components["schemas"]["Water"] | components["schemas"]["Photo"] | components["schemas"]["Note"] | components["schemas"]["Define"] | components["schemas"]["Retract"])[];
         };
         /** Reading */
         Reading: {
@@ -1014,36 +1046,6 @@ export interface components {
             day: string;
             looked: string | null;
             alive: string | null;
-        };
-        /** Loss */
-        healing_shapes_Loss: {
-            lost: number;
-            of: number;
-            share: number;
-            low: number;
-            high: number;
-            horizon: number;
-            deff: number;
-            unknown: number;
-            missing: number;
-            missing_withdrawn: components["schemas"]["LossShare"] | null;
-        };
-        /** Loss */
-        records_kinds_Loss: {
-            /** @description UUIDv7 made on the device, lower case */
-            id: string;
-            /** @default 1 */
-            v?: number;
-            subject: components["schemas"]["Subject"];
-            observed: components["schemas"]["Observed"];
-            /** @description id of a list entry, person or device */
-            staff: string;
-            /** @description id of a list entry, person or device */
-            device: string;
-            device_seq: number;
-            body: components["schemas"]["LossBody"];
-            /** @constant */
-            kind: "loss";
         };
     };
     responses: never;

@@ -124,7 +124,7 @@ const HANDLERS: { readonly [K in Kind]?: Handler<K> } = {
     if (!begin(state, 'glue', id, at, day)) return
     state.cut = body.cut
     state.base = body.base
-    state.purpose = body.purpose
+    state.purpose = state.glued_for = body.purpose
     state.mouths_kept = body.mouths_kept ?? null
     state.size_mm = body.size_mm ?? null
     state.arm = body.arm ?? null

@@ -90,6 +90,8 @@ export interface PieceState {
   cut: string | null
   base: string | null
   purpose: Purpose | null
+  /** Purpose at gluing, which decides the cut number whatever came later. */
+  glued_for: Purpose | null
   mouths_kept: MouthsKept | null
   size_mm: number | null
   start: Encrustation | null
@@ -136,6 +138,7 @@ export function start(id: string): PieceState {
     cut: null,
     base: null,
     purpose: null,
+    glued_for: null,
     mouths_kept: null,
     size_mm: null,
     start: null,

@@ -20,7 +20,7 @@ export async function family(tx: Read, rows: readonly PieceRow[]): Promise<Famil
   const queue = [...rows]
   for (let row = queue.pop(); row; row = queue.pop()) {
     if (kin.has(row.id)) continue
-    kin.set(row.id, { state: row.state, glued: await gluedFor(tx, row, settings) })
+    kin.set(row.id, { state: row.state, glued: row.state.glued_for })
     const cut = row.state.cut
     if (cut === null || mothers.has(cut)) continue
     const mother = (await tx.objectStore('cuts').get(cut))?.mother
@@ -35,13 +35,6 @@ export async function family(tx: Read, rows: readonly PieceRow[]): Promise<Famil
     mother: (cut) => mothers.get(cut),
     tankOf: (tray) => items.get(tray)?.tank ?? null,
   }
-}
-
-/** What a piece was glued for, by its glue record; by its state where that is not on the phone. */
-async function gluedFor(tx: Read, { state }: PieceRow, settings: Settings): Promise<Kin['glued']> {
-  if (state.begun?.kind !== 'glue' || !settings.held_back_keeps) return state.purpose
-  const record = (await tx.objectStore('records').get(state.begun.record))?.record
-  return record?.kind === 'glue' ? (record.body as { purpose: Kin['glued'] }).purpose : state.purpose
 }
 
 export function view(row: PieceRow, kin: Family): PieceView {

@@ -1,6 +1,4 @@
 export default {
-  title: 'Check',
-  of: 'Check {name}',
   days: { one: 'day {count}', other: 'day {count}' },
   same: 'Same as last time',
   sameAs: '{day}: {answers}',
@@ -127,7 +125,6 @@ export default {
     cut: 'To be cut again',
     cutAbout: 'Grown enough to be a mother. Counted apart from sale.',
     already: 'Recorded already on {day}. The first day stands.',
-    save: 'Record ready',
   },
   lost: {
     title: 'Lost',

@@ -1,5 +1,4 @@
 export default {
-  title: 'Piece',
   noCode: 'No label',
   noLine: 'Line not known',
   cutNumber: 'cut number {number}',
