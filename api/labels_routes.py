@@ -42,6 +42,12 @@ class GeometryView(Struct, frozen=True):
     positions: int
     label_width: float
     label_height: float
+    page_width: float
+    page_height: float
+    pitch_x: float
+    pitch_y: float
+    left: float
+    top: float
     is_default: bool
     warnings: list[str]
 
@@ -84,6 +90,12 @@ def geometries() -> list[GeometryView]:
             positions=sheet.positions,
             label_width=sheet.label_width,
             label_height=sheet.label_height,
+            page_width=sheet.page_width,
+            page_height=sheet.page_height,
+            pitch_x=sheet.pitch_x,
+            pitch_y=sheet.pitch_y,
+            left=sheet.left,
+            top=sheet.top,
             is_default=sheet == labels.DEFAULT,
             warnings=sheet.warnings(),
         )

@@ -8,7 +8,6 @@ import msgspec
 
 from api.database import Database, Row
 from api.records import kinds as k
-from api.records.bodies import GlueBody
 from api.records.fields import FieldValue, Purpose
 from api.stock.fold import local_day
 from api.stock.lists import DEFAULT_ZONE
@@ -87,21 +86,17 @@ def _decoded(rows: list[Row]) -> dict[str, PieceState]:
 
 
 async def _glued(db: Database, pieces: dict[str, PieceState]) -> dict[str, Glued]:
-    """A state holds the newest base and purpose: where they may have changed, ask the record."""
-    rows = await db.rows("SELECT DISTINCT piece FROM log WHERE kind = 'purpose'")
-    changed = {row["piece"] for row in rows}
-    begun = {
+    """A state holds the newest base, and only a mother may have been given a new one."""
+    found = {piece: Glued(state.base, state.glued_for) for piece, state in pieces.items()}
+    mothers = {
         state.begun.record: piece
         for piece, state in pieces.items()
-        if state.begun is not None and state.begun.kind == "glue"
-        and (piece in changed or state.cuts)
-    }  # fmt: skip
-    found = {piece: Glued(state.base, state.purpose) for piece, state in pieces.items()}
-    for row in await db.rows_in("SELECT id, record FROM log WHERE id IN (?)", begun):
+        if state.begun is not None and state.begun.kind == "glue" and state.cuts
+    }
+    for row in await db.rows_in("SELECT id, record FROM log WHERE id IN (?)", mothers):
         record = k.read_stored(row["record"])
         if isinstance(record, k.Glue):
-            body: GlueBody = record.body
-            found[begun[row["id"]]] = Glued(body.base, body.purpose)
+            found[mothers[row["id"]]] = Glued(record.body.base, record.body.purpose)
     return found
 
 

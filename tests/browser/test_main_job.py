@@ -64,6 +64,7 @@ def test_ready_reaches_the_answer(page: Page, farm: Farm) -> None:
     save = page.get_by_role("dialog").get_by_role("button", name="Save")
     if save.count():
         save.click()
+    expect(page.get_by_text("Saved: ready.")).to_be_visible()
     page.goto(f"{farm.base}/waiting")
     expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
     page.goto(f"{farm.base}/healing")

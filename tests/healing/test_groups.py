@@ -2,7 +2,9 @@
 
 import pytest
 
-from tests.healing.farm_book import Book, only, report_of
+from api.database import Database
+from api.healing.report import report
+from tests.healing.farm_book import Book, fill, on_day, only, report_of
 
 pytestmark = pytest.mark.filterwarnings("error")
 
@@ -41,6 +43,19 @@ def mixed() -> Book:
 )  # fmt: skip
 def test_groups_are_made_by_what_was_fixed_at_the_cut(tmp_path, by, groups):
     assert sizes(tmp_path, mixed(), by) == groups
+
+
+@pytest.mark.anyio
+async def test_both_databases_give_the_same_report(db: Database):
+    book = mixed()
+    now = on_day(book.last_day)
+    await fill(db, book, now)
+    found = await report(db, "base", "sale", now)
+    assert [(g.key, g.pieces, g.healing) for g in found.groups] == [
+        ("base.hex", 5, 5), ("base.disc", 1, 0),
+    ]  # fmt: skip
+    assert found.groups[1].sentence == "Disc 25: none of 1 ready yet; none lost; one cut only."
+    assert found.groups[1].withdrawn == 1
 
 
 def test_one_sitting_with_two_mothers_is_two_cuts(tmp_path):

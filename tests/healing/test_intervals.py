@@ -1,57 +1,33 @@
 """What was seen of one piece, as an interval of days since its cut; each trap has its name here.
 
-Days are worked out by hand. The zone is five hours ahead of UTC, so that 18:59 and 19:00 UTC are
-two days; the cut was on 1 March.
+Days are worked out by hand.
 """
 
-from datetime import date, timedelta
-from typing import Any
+from datetime import timedelta
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from api.healing.intervals import Watch, days, interval, left_out
 from api.healing.rows import MAX_DAY, Cause
 from api.stock.fold import fold
 from api.stock.state import Begun, Claim, LossEvent, PieceState
-from tests.stock.records import CUT, PIECE, SITTING, decoded, entry, record_id
-
-ZONE = "Indian/Maldives"
-FIRST = date(2026, 3, 1)
-CUT_DAY = FIRST.isoformat()
-OTHER_CUT = CUT[:-1] + "2"
-
-Seen = tuple[float, str, dict[str, Any]]
-LOOK: dict[str, Any] = {"mouth": "bud"}
-SWEPT: dict[str, Any] = {"swept": True}
-SALE, AGAIN = {"for": "sale"}, {"for": "cut"}
-DEAD, MISSING = {"how": "dead"}, {"how": "missing"}
-SOLD = {"how": "dispatched"}
-CUT_AGAIN = {"sitting": SITTING, "mother": PIECE, "method": "method.saw"}
-
-
-def piece(*seen: Seen, glued: float = 0, retracted: set[int] | None = None) -> PieceState:
-    """The fold of a piece glued on day `glued`; records are numbered from 2 in the order given."""
-    body = {"cut": CUT, "base": "base.hex", "purpose": "sale"}
-    every = [(glued, "glue", body), *seen]
-    entries = [
-        entry(number, moment(day), kind, body, ("cut", OTHER_CUT) if kind in ("cut", "cut_end")
-              else ("piece", PIECE))
-        for number, (day, kind, body) in enumerate(every, 1)
-    ]  # fmt: skip
-    return fold(PIECE, decoded(entries), {record_id(n) for n in retracted or ()}, ZONE)
-
-
-def moment(day: float) -> str:
-    """Day 0 is 1 March at 10:00 there; a fraction moves the hour."""
-    whole = int(day)
-    hour = 5 + round((day - whole) * 24)
-    return f"{(FIRST + timedelta(days=whole)).isoformat()} {hour:02d}:00"
-
-
-def watch(*seen: Seen, endpoint: str = "sale", **more: Any) -> Watch:
-    return interval(piece(*seen, **more), CUT_DAY, endpoint)  # type: ignore[arg-type]
+from tests.healing.piece_watch import (
+    AGAIN,
+    CUT_AGAIN,
+    CUT_DAY,
+    DEAD,
+    FIRST,
+    LOOK,
+    MISSING,
+    SALE,
+    SOLD,
+    SWEPT,
+    ZONE,
+    Seen,
+    piece,
+    watch,
+)
+from tests.stock.records import CUT, PIECE, decoded, entry
 
 
 def test_ready_between_two_looks():
@@ -221,55 +197,3 @@ def test_a_date_that_cannot_be_right_is_left_out(field, ages, reason):
 
 def test_days_between_dates_count_the_leap_day():
     assert [days("2024-02-28", "2024-03-01"), days("2026-02-28", "2026-03-01")] == [2, 1]
-
-
-KINDS: list[tuple[str, dict[str, Any]]] = [
-    ("check", LOOK), ("check", SWEPT), ("ready", SALE), ("ready", AGAIN), ("loss", DEAD),
-    ("loss", MISSING), ("exit", SOLD), ("cut", CUT_AGAIN),
-]  # fmt: skip
-histories = st.lists(st.tuples(st.integers(0, 60), st.sampled_from(KINDS)), max_size=8)
-
-
-@given(histories)
-def test_any_history_makes_the_row_that_its_definition_says(history):
-    """A second way, straight from the records: the sets of days on which each thing was seen."""
-    ordered = [(day, kind, body) for day, (kind, body) in sorted(history, key=lambda h: h[0])]
-    found = watch(*ordered)
-    assert found == defined(ordered)
-    assert found.cause is None or 0 <= found.left <= found.right
-    if found.fate in ("ready", "lost"):
-        assert found.left < found.right
-
-
-def defined(seen: list[Seen]) -> Watch:
-    """The row by definition, for readiness for sale. `seen` is in the order of time."""
-    out = next((i for i, (_, kind, _) in enumerate(seen) if kind == "exit"), len(seen))
-    looks = [(i, *one) for i, one in enumerate(seen[:out]) if one[1] != "cut"]
-    again = next(((i, day) for i, (day, kind, _) in enumerate(seen) if kind == "cut"), None)
-    full = [(i, d) for i, d, kind, body in looks if kind == "ready" or body is LOOK]
-    alive = [(i, d) for i, d, kind, _ in looks if kind != "loss"]
-    ready = [(i, d) for i, d, kind, body in looks if body is SALE]
-    last_alive = max((i for i, _ in alive), default=-1)
-    losses = [(i, d, body) for i, d, kind, body in looks if kind == "loss" and i > last_alive]
-    if again is not None:
-        ready = [(i, d) for i, d in ready[:1] if d <= again[1]]
-        losses = [one for one in losses if losses[0][1] < again[1]]
-    missing = bool(losses) and all(body is MISSING for *_, body in losses)
-    if ready:
-        day = ready[0][1]
-        before = {d for i, d in full if d < day and i < ready[0][0]}
-        left = max(before, default=0)
-        right = max(left + 1, day)
-        return Watch("ready", left, right, right - left, not before, lost_after_ready=bool(losses))
-    if losses:
-        before = {d for _, d in alive if d < losses[0][1]}
-        left = max(before, default=0)
-        return Watch("lost", left, max(left + 1, losses[0][1]), None, not before, missing)
-    if again is not None:
-        full, alive = ([one for one in rows if one[0] < again[0]] for rows in (full, alive))
-    if not alive:
-        return Watch("never-checked")
-    days_full = sorted({d for _, d in full})
-    gap = None if again is not None or len(days_full) < 2 else days_full[-1] - days_full[-2]
-    fate = "withdrawn" if again is not None or out < len(seen) else "healing"
-    return Watch(fate, max(days_full, default=0), max(d for _, d in alive), gap)

@@ -54,7 +54,7 @@ async def test_the_control_a_plain_serial_does_miss_rows(cluster: object) -> Non
     """The same race with a sequence taken outside the lock: the pitfall is real."""
     import asyncpg
 
-    pool = await asyncpg.create_pool(cluster.new_database(), min_size=WRITERS)  # type: ignore[attr-defined]
+    pool = await asyncpg.create_pool(cluster.new_database(), min_size=WRITERS, max_size=WRITERS)  # type: ignore[attr-defined]
     await pool.execute("CREATE TABLE naive (seq BIGSERIAL PRIMARY KEY, who INT)")
     seen: set[int] = set()
     writing = True

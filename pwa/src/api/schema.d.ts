@@ -546,6 +546,12 @@ export interface components {
             positions: number;
             label_width: number;
             label_height: number;
+            page_width: number;
+            page_height: number;
+            pitch_x: number;
+            pitch_y: number;
+            left: number;
+            top: number;
             is_default: boolean;
             warnings: string[];
         };

@@ -1,0 +1,38 @@
+"""`python -m api.demo.compare`: the invented farm's estimates beside what is true there."""
+
+import asyncio
+import tempfile
+from pathlib import Path
+
+from api.database import open_database
+from api.demo.farm import build
+from api.demo.truth import METHODS, true_median_ready, true_share_lost
+from api.healing.report import report
+from api.records.clock import milliseconds, moment
+
+
+async def compare() -> list[str]:
+    """Lines of a table: method, median estimated (95 %) and true, share lost likewise."""
+    lines = ["method               median (95 %)    true    lost by day (95 %)           true"]
+    with tempfile.TemporaryDirectory() as folder:
+        db = await open_database(Path(folder) / "demo.sqlite")
+        await build(db)
+        [newest] = await db.rows("SELECT max(at) AS at FROM log")
+        now = milliseconds(moment(newest["at"]))
+        groups = {group.key: group for group in (await report(db, "method", "sale", now)).groups}
+        await db.close()
+    for method in METHODS:
+        group, truth = groups[method.key], true_median_ready(method)
+        assert group.estimate and group.median and group.loss and truth
+        loss = group.loss
+        lines.append(
+            f"{method.key:20} {group.estimate.by:4} ({group.median.low}-{group.median.high})"
+            f"   {truth:7.1f}    {loss.share:.3f} by {loss.horizon} "
+            f"({loss.low:.3f}-{loss.high:.3f})"
+            f"   {true_share_lost(method, loss.horizon):.3f}"
+        )
+    return lines
+
+
+if __name__ == "__main__":
+    print("\n".join(asyncio.run(compare())))
