@@ -1,4 +1,3 @@
-
 """What can go wrong with a label, and what each sentence must tell a person.
 
 ::

@@ -31,7 +31,9 @@ class Cluster:
         self._run("initdb", "-D", str(self.folder / "data"), "-A", "trust", "-U", "postgres", "-N")
         options = f"-p {self.port} -k {self.folder} -c listen_addresses=127.0.0.1 -c fsync=off"
         log = str(self.folder / "log")
-        self._run("pg_ctl", "-D", str(self.folder / "data"), "-o", options, "-l", log, "-w", "start")
+        self._run(
+            "pg_ctl", "-D", str(self.folder / "data"), "-o", options, "-l", log, "-w", "start"
+        )
         self._count = 0
 
     def new_database(self) -> str:

@@ -33,7 +33,7 @@ class Corrected(NamedTuple):
 
 def milliseconds(moment: str) -> int:
     """'2026-03-01T09:12:00.123Z' as UTC milliseconds. Raises ValueError for no such time."""
-    parsed = datetime.fromisoformat(moment.replace("Z", "+00:00"))
+    parsed = datetime.fromisoformat(moment)
     return round(parsed.timestamp() * 1000)
 
 

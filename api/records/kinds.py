@@ -170,13 +170,16 @@ def names(record: AnyRecord) -> set[tuple[str, str]]:
     kind, subject, body = kind_of(record), record.subject, record.body
     found: set[tuple[str, str]] = set()
     if kind not in BEGINS:
-        found.add(("item" if subject.kind in ("tray", "tank") else subject.kind, subject.id))
+        found.add((_ABOUT[subject.kind], subject.id))
     for name, target in _REFERENCES.get(kind, {}).items():
         value = getattr(body, name)
         if value is not None:
             found.add((target, value))
     return found
 
+
+_ABOUT = {"piece": "piece", "cut": "cut", "record": "record", "item": "item", "tray": "item",
+          "tank": "item"}  # fmt: skip
 
 _REFERENCES: dict[str, dict[str, str]] = {
     "arrival": {"species": "item"},

@@ -42,33 +42,55 @@ class Broken(Struct):
 
 
 def parse(raw: bytes) -> Parsed | Broken:
-    """Read one record's JSON. Never raises for what a client can send."""
+    """Read one record's JSON. Never raises for what a client can send.
+
+    A record that is understood is kept as its own encoding, so that the digest does not depend on
+    the order of fields or on what stands at its default; any other is kept sorted, as it came.
+    """
+    try:
+        record = k.decode_record(raw)
+        if record.v == k.VERSION and record.subject.kind in k.SUBJECTS[k.kind_of(record)]:
+            milliseconds(record.observed.at)
+            return _parsed(k.kind_of(record), record, msgspec.json.encode(record), record)
+    except (msgspec.MsgspecError, ValueError, RecursionError):
+        pass  # said below, with whatever can be read of it
+    return _not_understood(raw)
+
+
+def _not_understood(raw: bytes) -> Parsed | Broken:
     # PostgreSQL's text takes no NUL; in JSON that decodes, one can only stand escaped.
     text = raw.decode("utf-8", "replace").replace("\0", "\ufffd")
     digest = hashlib.sha256(raw).hexdigest()
     try:
-        loose = msgspec.json.decode(raw)
-        canonical = msgspec.json.encode(loose, order="sorted")
+        canonical = msgspec.json.encode(msgspec.json.decode(raw), order="sorted")
         text, digest = canonical.decode(), hashlib.sha256(canonical).hexdigest()
         envelope = k.decode_envelope(canonical)
         milliseconds(envelope.observed.at)
-        record = _known(envelope, canonical)
+        _must_be_unknown(envelope, canonical)
     except (msgspec.MsgspecError, ValueError, RecursionError) as error:
         found = _peek(raw)
         return Broken(found.get("id"), found.get("device_seq"), digest, text, _why(error))
+    return _parsed(envelope.kind, envelope, canonical, None)
+
+
+def _parsed(
+    kind: str, envelope: k.Envelope | k.AnyRecord, text: bytes, record: k.AnyRecord | None
+) -> Parsed:
     return Parsed(
-        envelope.id, envelope.kind, envelope.subject, envelope.observed, envelope.staff,
-        envelope.device, envelope.device_seq, digest, text, record,
+        envelope.id, kind, envelope.subject, envelope.observed, envelope.staff, envelope.device,
+        envelope.device_seq, hashlib.sha256(text).hexdigest(), text.decode(), record,
     )  # fmt: skip
 
 
-def _known(envelope: k.Envelope, canonical: bytes) -> k.AnyRecord | None:
+def _must_be_unknown(envelope: k.Envelope, canonical: bytes) -> None:
+    """A kind and version that we do know must be right: say what is wrong with it."""
     allowed = k.SUBJECTS.get(envelope.kind)
     if allowed is None or envelope.v > k.VERSION:
-        return None
+        return
     if envelope.subject.kind not in allowed:
         raise ValueError(f"a '{envelope.kind}' cannot be about a {envelope.subject.kind}")
-    return k.decode_record(canonical)
+    k.decode_record(canonical)
+    raise ValueError("it cannot be read as this version's kind")
 
 
 def _why(error: Exception) -> Problem:

@@ -66,7 +66,8 @@ def _stepped(piece: str, row: Row | None, items: list[Stored], where: str) -> Pi
     if not items or any(item.parsed.kind == "retract" for item in items):
         return None
     state = decode_state(row["state"]) if row else PieceState(id=piece)
-    for item in sorted(items, key=lambda i: (i.at, i.parsed.id)):
+    ordered = sorted(items, key=lambda i: (i.at, i.parsed.id)) if len(items) > 1 else items
+    for item in ordered:
         if item.parsed.record is None:
             continue
         entry = Entry(item.at, item.parsed.record)

@@ -1,4 +1,4 @@
-"""The main job in one sitting: a label seen by the camera, a check made with no network, the answer.
+"""The main job in one go: a label seen by the camera, a check with no network, the answer.
 
 The camera is Chromium's own fake one, fed with a label rendered by this project.
 """

@@ -24,7 +24,8 @@ def mixed() -> Book:
     again = book.cut(mother, "method.disc", day=20)
     book.write(20, "cut_end", {"remains": "new-base", "base": "base.hex"}, ("cut", again))
     book.write(21, "purpose", {"purpose": "sale"}, ("piece", mother))
-    book.pieces(again, "l7", "l9", "l9", start=20)
+    *_, kept = book.pieces(again, "l7", "l9", "l9", start=20)
+    book.write(30, "purpose", {"purpose": "hold"}, ("piece", kept))
     return book
 
 
@@ -36,7 +37,7 @@ def mixed() -> Book:
         # By lineage: what was cut from a piece is what the piece is.
         ("species", [("species.one", "Lobophyllia hemprichii", 4, 2),
                      ("species.two", "Acanthastrea echinata", 2, 1)]),
-        # As glued: the mother's later base and purpose change nothing.
+        # As glued: the mother's later base and two later purposes change nothing.
         ("base", [("base.hex", "Hexagon 40", 5, 2), ("base.disc", "Disc 25", 1, 1)]),
         ("purpose", [("sale", "For sale", 5, 2), ("hold", "Held back", 1, 1)]),
     ],

@@ -64,7 +64,7 @@ async def test_a_record_that_names_something_unknown_waits_for_it(db: Database) 
     phone, other = Phone("p1", 2), Phone("p2", 3)
     colony, cut, young = phone.id(), phone.id(), phone.id()
     arrival = phone.make("arrival", ("piece", colony), {
-        "line": "Blue", "species": "species.lobo", "origin": "farmed", "cut_number": 3})  # fmt: skip
+        "line": "Blue", "species": "species.lobo", "origin": "farmed"})  # fmt: skip
     made = phone.make("cut", ("cut", cut), {
         "sitting": phone.id(), "mother": colony, "method": "method.band-saw"})  # fmt: skip
     glue = phone.make("glue", ("piece", young), {
