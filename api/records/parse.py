@@ -14,6 +14,7 @@ from api.records import kinds as k
 from api.records.clock import milliseconds
 from api.records.fields import Observed, Subject
 from api.records.problem import Problem, problem
+from api.records.zones import is_zone
 
 
 class Parsed(Struct):
@@ -51,6 +52,7 @@ def parse(raw: bytes) -> Parsed | Broken:
         record = k.decode_record(raw)
         if record.v == k.VERSION and record.subject.kind in k.SUBJECTS[k.kind_of(record)]:
             milliseconds(record.observed.at)
+            _check_zone(record)
             return _parsed(k.kind_of(record), record, msgspec.json.encode(record), record)
     except (msgspec.MsgspecError, ValueError, RecursionError):
         pass  # said below, with whatever can be read of it
@@ -89,8 +91,16 @@ def _must_be_unknown(envelope: k.Envelope, canonical: bytes) -> None:
         return
     if envelope.subject.kind not in allowed:
         raise ValueError(f"a '{envelope.kind}' cannot be about a {envelope.subject.kind}")
-    k.decode_record(canonical)
+    _check_zone(k.decode_record(canonical))
     raise ValueError("it cannot be read as this version's kind")
+
+
+def _check_zone(record: k.AnyRecord) -> None:
+    """Every day is told in the facility's zone: one that nobody knows would stop the fold."""
+    if isinstance(record, k.Define) and record.body.list == "settings":
+        zone = record.body.fields.get("zone")
+        if zone is not None and not (isinstance(zone, str) and is_zone(zone)):
+            raise ValueError(f"'{zone}' is no time zone; write one like Europe/Lisbon")
 
 
 def _why(error: Exception) -> Problem:

@@ -4,12 +4,12 @@ import os
 import time
 import uuid
 from pathlib import Path
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import msgspec
 
 from api.database import Database
 from api.records.clock import moment
+from api.records.zones import is_zone
 from api.stock.lists import DEFAULT_ZONE
 from api.stock.starter import starter_items
 from api.sync.push import push
@@ -47,15 +47,6 @@ def machine_zone() -> str:
         if name and is_zone(name):
             return name
     return DEFAULT_ZONE
-
-
-def is_zone(name: str) -> bool:
-    """Whether the time zone data know this name."""
-    try:
-        ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        return False
-    return True
 
 
 def _uuid7(ms: int) -> str:

@@ -1,0 +1,108 @@
+"""Push and pull over HTTP: what a wrong request is answered, whole."""
+
+import asyncio
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from litestar.testing import TestClient
+
+from api.access.links import make_link, owner_of
+from api.app import create_app
+from api.database import open_database
+from api.settings import Settings
+from tests.sync.phone import NOW, Phone
+
+
+@pytest.fixture
+def client(tmp_path: Path) -> Iterator[TestClient[Any]]:
+    settings = Settings(data=tmp_path)
+
+    async def link() -> str:
+        db = await open_database(settings.target)
+        token = await make_link(db, await owner_of(db))
+        await db.close()
+        return token
+
+    token = asyncio.run(link())
+    with TestClient(create_app(settings), base_url="http://farm.example") as opened:
+        opened.headers["Sec-Fetch-Site"] = "same-origin"
+        me = opened.post("/api/access/claim", json={"token": token, "device_name": "p"}).json()
+        opened.device = me["device"]["id"]  # type: ignore[attr-defined]
+        yield opened
+
+
+def push(client: TestClient[Any], body: bytes) -> tuple[int, Any]:
+    answer = client.post(
+        "/api/sync/push", content=body, headers={"Content-Type": "application/json"}
+    )
+    return answer.status_code, answer.json()
+
+
+def batch(client: TestClient[Any], records: list[Any]) -> bytes:
+    return Phone(client.device).batch(records, NOW)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "code"),
+    [
+        (b"", 400, "not-json"),
+        (b"<html>sign in to the network</html>", 400, "not-json"),
+        (b'{"device": "d"', 400, "not-json"),
+        (b"\xff\xfe", 400, "not-json"),
+        (b'{"device": "d", "sent": {}, "records": ' + b"[" * 100_000, 400, "bad-batch"),
+        (b'{"records": ' + b"[" * 100_000, 400, "not-json"),
+        (b"[]", 400, "bad-batch"),
+        (b'{"device": "d", "sent": {"at": "yesterday"}, "records": []}', 400, "bad-batch"),
+        (b'{"device": "d", "sent": {"at": "2026-13-41T00:00:00.000Z"}, "records": []}', 403,
+         "other-device"),
+    ],
+)  # fmt: skip
+def test_a_body_that_is_no_batch(
+    client: TestClient[Any], body: bytes, status: int, code: str
+) -> None:
+    got, problem = push(client, body)
+    assert (got, problem["status"], problem["code"], problem["type"]) == (
+        status, status, code, f"/problems/{code}",
+    )  # fmt: skip
+    assert problem["title"].endswith(".")
+    assert problem["detail"].endswith(".")
+
+
+def test_too_many_and_too_large(client: TestClient[Any]) -> None:
+    status, problem = push(client, batch(client, [{}] * 501))
+    assert (status, problem["code"]) == (413, "too-many")
+    status, problem = push(client, batch(client, [{"x": "y" * 1_100_000}]))
+    assert (status, problem["code"]) == (413, "too-large")
+
+
+def test_records_of_another_device_and_nobody_signed_in(client: TestClient[Any]) -> None:
+    status, problem = push(client, Phone("somebody-else").batch([]))
+    assert (status, problem["code"]) == (403, "other-device")
+    client.cookies.clear()
+    status, problem = push(client, batch(client, []))
+    assert (status, problem["code"]) == (401, "signed-out")
+
+
+def test_a_batch_is_answered_and_pulled_back(client: TestClient[Any]) -> None:
+    phone = Phone(client.device)  # type: ignore[attr-defined]
+    record = phone.make("define", ("item", "tray.a1"), {"list": "tray", "fields": {"name": "A1"}})
+    status, answer = push(client, batch(client, [record, {"id": 7}]))
+    assert status == 200
+    assert [a["answer"] for a in answer["answers"]] == ["stored", "refused"]
+    page = client.get("/api/sync/pull").json()
+    assert page["entries"] == [{"seq": 1, "at": answer["answers"][0]["at"], "record": record}]
+    assert (page["more"], page["epoch"], page["cursor"]) == (
+        False, answer["epoch"], f"{answer['epoch']}.1",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("after", "status", "code"), [
+    ("nonsense", 400, "wrong-cursor"), ("a" * 32 + ".4", 410, "other-epoch"),
+])  # fmt: skip
+def test_a_wrong_cursor(client: TestClient[Any], after: str, status: int, code: str) -> None:
+    answer = client.get("/api/sync/pull", params={"after": after})
+    assert (answer.status_code, answer.json()["code"]) == (status, code)
+    assert msgspec.json.decode(answer.content)["detail"].endswith(".")
