@@ -1,4 +1,7 @@
-"""A real Chromium whose camera sees a label that this project made, before a real server."""
+"""A real Chromium whose camera sees a label that this project made, before a real server.
+
+One browser a module: while Playwright runs, no other test of the thread can have an event loop.
+"""
 
 import shutil
 from collections.abc import Iterator
@@ -17,7 +20,7 @@ NO_BROWSER = (
 )
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def camera(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The file that the camera sees; begin with an empty tank."""
     path = tmp_path_factory.mktemp("camera") / "camera.mjpeg"
@@ -25,13 +28,13 @@ def camera(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def playwright() -> Iterator[Playwright]:
     with sync_playwright() as started:
         yield started
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser(playwright: Playwright, camera: Path) -> Iterator[Browser]:
     """The system's Chromium, else Playwright's own, else the one it can fetch."""
     arguments = chromium_arguments(camera)
