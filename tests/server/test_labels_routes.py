@@ -145,5 +145,7 @@ def test_the_sheets_there_are(signed_in: Farm):
     assert default == {
         "id": "a4-63.5x33.9", "page": "A4", "label": "63.5 x 33.9 mm", "columns": 3, "rows": 8,
         "positions": 24, "label_width": 63.5, "label_height": 33.9, "is_default": True,
+        "page_width": 210.0, "page_height": 297.0, "pitch_x": 66.04, "pitch_y": 33.9,
+        "left": 7.21, "top": 12.9,
         "warnings": [],
     }  # fmt: skip
