@@ -12,8 +12,11 @@ from api.records.clock import milliseconds, moment
 
 
 async def compare() -> list[str]:
-    """Lines of a table: method, median estimated (95 %) and true, share lost likewise."""
-    lines = ["method               median (95 %)    true    lost by day (95 %)           true"]
+    """Lines of a table: method, median estimated (95 %) and true, share lost likewise.
+
+    A median is known to lie after one round and by the end of another, and is shown as both days.
+    """
+    lines = ["method              median (95 %)          true  lost (95 %)                   true"]
     with tempfile.TemporaryDirectory() as folder:
         db = await open_database(Path(folder) / "demo.sqlite")
         await build(db)
@@ -27,11 +30,13 @@ async def compare() -> list[str]:
         if group.estimate is None or group.median is None or loss is None:
             lines.append(f"{method.key:20} {group.sentence}")
             continue
+        days = f"{group.estimate.after}-{group.estimate.by}"
+        limits = f"({group.median.low}-{group.median.high or ''})"
+        share = f"{loss.share:.3f} by {loss.horizon} ({loss.low:.3f}-{loss.high:.3f})"
+        true_days = "never" if truth is None else f"{truth:.1f}"
         lines.append(
-            f"{method.key:20} {group.estimate.by:4} ({group.median.low}-{group.median.high})"
-            f"   {truth or float('nan'):7.1f}    {loss.share:.3f} by {loss.horizon} "
-            f"({loss.low:.3f}-{loss.high:.3f})"
-            f"   {true_share_lost(method, loss.horizon):.3f}"
+            f"{method.key:19} {days:8} {limits:11} {true_days:>7}  {share:27} "
+            f"{true_share_lost(method, loss.horizon):.3f}"
         )
     return lines
 

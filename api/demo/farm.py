@@ -8,13 +8,15 @@ from api.access.tables import Device, Staff
 from api.database import Database
 from api.demo.diary import Diary, local
 from api.demo.people import BENCH, DEVICES, KEEPER, LEAD, PEOPLE, TANKS, TRAYS, lists, tray_key
-from api.demo.rounds import Rounds, days_between
+from api.demo.rounds import Rounds
 from api.demo.sittings import Bench, choose_mothers, sitting_days
+from api.demo.slips import slips
+from api.demo.tanks import tend
 from api.labels_tables import LabelCode
 from labels import make_code
 
 UNBOUND = 24
-NEVER_CHECKED = 3
+FORGOTTEN_SITTING, NEVER_CHECKED = 4, 3
 
 
 @dataclass(frozen=True)
@@ -61,16 +63,17 @@ def _define(diary: Diary, day: date) -> None:
 def _live(bench: Bench, rounds: Rounds, mothers: list[tuple[str, str]], today: date) -> None:
     sittings = {day: number for number, day in enumerate(sitting_days(today))}
     last = today - timedelta(days=1)
-    for number, day in enumerate(days_between(min(sittings), last)):
-        rounds.tend(day, number)
+    for number in range((last - min(sittings)).days + 1):
+        day = min(sittings) + timedelta(days=number)
+        tend(rounds.diary, rounds.random, day, number)
         if day in sittings:
             chosen = choose_mothers(mothers, bench.lives, sittings[day])
             bench.sit(day, chosen, sittings[day])
-        if number == 100:
+        if sittings.get(day) == FORGOTTEN_SITTING:
             for life in bench.lives[-NEVER_CHECKED:]:
                 life.missed = True
         rounds.go(day, bench.lives, number)
-    rounds.odd_things(last, bench.lives)
+    slips(bench, rounds, last)
 
 
 async def _people(db: Database, at: int) -> None:

@@ -1,11 +1,13 @@
 """The hidden life of one simulated piece, and what a look at it shows on a given day."""
 
+import math
 from dataclasses import dataclass, field
 from datetime import date
 from random import Random
 from typing import Any
 
 from api.demo.truth import (
+    BASE_FACTOR,
     LOST_SCALE,
     LOST_SHAPE,
     MOUTH_FACTOR,
@@ -14,6 +16,12 @@ from api.demo.truth import (
     MethodTruth,
     lost_share,
 )
+
+SIGNS = ("algae", "bleached", "sloughing", "skeleton", "brown-jelly")
+FAILING = 0.7
+"""The part of a doomed piece's life after which its decline can be seen."""
+DOOMED_PACE = 110.0
+"""Days in which a piece that will be lost would have healed; it only paces what is seen."""
 
 
 @dataclass
@@ -36,39 +44,57 @@ class Life:
     missed: bool = False
     records: list[str] = field(default_factory=list)
 
+    def healed(self, days: int) -> float:
+        """How far healing has come `days` after the cut, 0 to 1."""
+        return min(1.0, days / (DOOMED_PACE if self.ready_day is None else self.ready_day))
+
+    def is_lost(self, days: int) -> bool:
+        """Whether it is gone `days` after the cut."""
+        return self.lost_day is not None and days >= self.lost_day
+
 
 def draw_fate(
     random: Random,
     method: MethodTruth,
-    species: str,
-    mouth: str,
+    made: tuple[str, str, str],
     time_effect: float,
     loss_effect: float,
 ) -> tuple[float | None, float | None]:
-    """Lost day or ready day of a new piece: the model of `truth`, drawn once."""  # fmt: skip
+    """Lost day or ready day of a new piece (species, mouth, base): the model of `truth`, once."""
     if random.random() < float(lost_share(method, loss_effect)):
         return random.weibullvariate(LOST_SCALE, LOST_SHAPE), None
-    effect = SPECIES_FACTOR[species] * MOUTH_FACTOR[mouth] * 2.718281828459045**time_effect
-    return None, random.weibullvariate(method.scale * effect, READY_SHAPE)
+    species, mouth, base = made
+    effect = SPECIES_FACTOR[species] * MOUTH_FACTOR[mouth] * BASE_FACTOR[base]
+    return None, random.weibullvariate(method.scale * effect * math.exp(time_effect), READY_SHAPE)
 
 
 def look(random: Random, life: Life, days: int) -> dict[str, Any]:
-    """The body of a full check `days` after the cut."""
-    body: dict[str, Any] = {"planned": True, "lights": "on"}
-    end = life.ready_day if life.ready_day is not None else 110.0
-    share = min(1.0, days / end)
-    body["mouth"] = ("none", "bud", "open", "open")[min(3, int(share * 4))]
-    if share > 0.85 and random.random() < 0.4:
-        body |= {"mouth": "feeding", "lights": "off"}
-    body["encrustation"] = min(4, life.start + int(share * (4 - life.start) + 0.15))
-    body["recession"] = "none" if random.random() < 0.93 else "rim"
+    """The body of a full check by day, `days` after the cut. Feeding is not seen by day."""
+    share = life.healed(days)
+    body: dict[str, Any] = {
+        "planned": True,
+        "lights": "on",
+        "mouth": ("none", "bud", "open", "open")[min(3, int(share * 4))],
+        "encrustation": min(4, life.start + int(share * (4 - life.start) + 0.15)),
+        "recession": "none" if random.random() < 0.93 else "rim",
+    }
     if life.lost_day is not None:
         near = days / life.lost_day
         body["recession"] = ("none", "rim", "quarter", "half")[min(3, int(near * 4))]
         body["encrustation"] = min(body["encrustation"], life.start + 1)
-        if near > 0.7:
-            body["signs"] = [random.choice(("algae", "bleached", "sloughing", "skeleton"))]
+        if near > FAILING:
+            body["signs"] = [random.choice(SIGNS)]
             body["planned"] = random.random() < 0.8
     if random.random() < 0.2:
         body["expansion"] = random.choice(("closed", "half", "full"))
     return body
+
+
+def night_look(random: Random, life: Life, days: int) -> dict[str, Any] | None:
+    """A look with the lights off, at a mouth that is open; None where there is none to see."""
+    share = life.healed(days)
+    if share < 0.5 or (life.lost_day is not None and days / life.lost_day > FAILING):
+        return None
+    feeds = share > 0.75 and random.random() < 0.8
+    return {"planned": True, "lights": "off", "expansion": "full" if feeds else "half",
+            "mouth": "feeding" if feeds else "open"}  # fmt: skip

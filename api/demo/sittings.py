@@ -7,8 +7,15 @@ from typing import Any
 from api.demo.diary import HOUR, Diary, local
 from api.demo.life import Life, draw_fate
 from api.demo.people import BENCH, COLUMNS, LEAD, ROWS, SPECIES, TRAYS, species_key, tray_key
-from api.demo.truth import CUT_SD_LOSS, CUT_SD_TIME, METHODS, MOUTH_SHARE, MethodTruth
-from api.stock.starter import BASES
+from api.demo.truth import (
+    BASE_OF,
+    BASE_SHARE,
+    CUT_SD_LOSS,
+    CUT_SD_TIME,
+    METHODS,
+    MOUTH_SHARE,
+    MethodTruth,
+)
 from labels import make_code
 
 CUTS_A_SITTING = 4
@@ -73,7 +80,7 @@ class Bench:
         })  # fmt: skip
         time_effect = self.random.gauss(0, CUT_SD_TIME)
         loss_effect = self.random.gauss(0, CUT_SD_LOSS)
-        for number in range(self.random.randint(6, 10)):
+        for number in range(self.random.randint(6, 9)):
             self._glue(day, at + (number + 2) * 90_000, cut, species, method,
                        (time_effect, loss_effect))  # fmt: skip
         grown = next((life for life in self.lives if life.id == mother), None)
@@ -90,13 +97,13 @@ class Bench:
         random = self.random
         piece, (tray, place) = self.diary.id(at), next(self._places)
         mouth = "none" if random.random() < MOUTH_SHARE["none"] else "part"
-        purpose = "sale" if random.random() < 0.75 else "hold"
-        base = BASES[0][0] if purpose == "sale" else BASES[1][0]
-        lost, ready = draw_fate(random, method, species, mouth, *effects)
+        purpose = "sale" if random.random() < BASE_SHARE[BASE_OF["sale"]] else "hold"
+        base = BASE_OF[purpose]
+        lost, ready = draw_fate(random, method, (species, mouth, base), *effects)
         life = Life(piece, self.code(), day, species, purpose, random.choice((0, 0, 1)), tray,
                     place, lost, ready)  # fmt: skip
         self.write(day, at, "glue", ("piece", piece), {
-            "cut": cut, "code": life.code, "base": f"base.{base}", "purpose": purpose,
+            "cut": cut, "code": life.code, "base": base, "purpose": purpose,
             "mouths_kept": mouth, "size_mm": random.randint(16, 32), "encrustation": life.start,
             "tray": tray, "place": place,
         })  # fmt: skip

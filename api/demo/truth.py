@@ -1,8 +1,8 @@
 """What is true on the invented farm, so that estimates can be set beside it.
 
 A piece is lost with a probability that depends on the method and on its cut; else it becomes
-ready after a Weibull time whose scale depends on method, species, mouth kept and cut. Cuts differ
-by normal effects, so that pieces of one cut are alike. All numbers are invented.
+ready after a Weibull time whose scale depends on method, species, mouth kept, base and cut. Cuts
+differ by normal effects, so that pieces of one cut are alike. All numbers are invented.
 """
 
 from dataclasses import dataclass
@@ -40,6 +40,11 @@ SPECIES_FACTOR = {
 }
 MOUTH_FACTOR = {"none": 1.12, "part": 0.96}
 MOUTH_SHARE = {"none": 0.4, "part": 0.6}
+# Pieces for sale go on the small base and those held back on the large one: what a farm does, and
+# why base and purpose cannot be told apart in its records.
+BASE_FACTOR = {"base.hex-40": 0.97, "base.hex-50": 1.10}
+BASE_SHARE = {"base.hex-40": 0.75, "base.hex-50": 0.25}
+BASE_OF = {"sale": "base.hex-40", "hold": "base.hex-50"}
 
 
 def lost_share(method: MethodTruth, cut_effect: float | NDArray[np.float64]) -> NDArray[np.float64]:
@@ -57,16 +62,16 @@ def true_share_lost(method: MethodTruth, day: float) -> float:
 
 
 def true_share_ready(method: MethodTruth, day: float) -> float:
-    """F_ready(day), averaged over cuts (quadrature), species (equal) and mouths kept."""
+    """F_ready(day), averaged over cuts (quadrature), species (equal), mouths kept and bases."""
     nodes, weights = hermegauss(40)
     weights = weights / weights.sum()
     kept = float(weights @ (1 - lost_share(method, CUT_SD_LOSS * nodes)))
     total = 0.0
-    for species, mouth in product(SPECIES_FACTOR, MOUTH_FACTOR):
-        scale = method.scale * SPECIES_FACTOR[species] * MOUTH_FACTOR[mouth]
+    for species, mouth, base in product(SPECIES_FACTOR, MOUTH_FACTOR, BASE_FACTOR):
+        scale = method.scale * SPECIES_FACTOR[species] * MOUTH_FACTOR[mouth] * BASE_FACTOR[base]
         scales = scale * np.exp(CUT_SD_TIME * nodes)
         share = float(weights @ (1 - np.exp(-((day / scales) ** READY_SHAPE))))
-        total += MOUTH_SHARE[mouth] / len(SPECIES_FACTOR) * share
+        total += MOUTH_SHARE[mouth] * BASE_SHARE[base] / len(SPECIES_FACTOR) * share
     return kept * total
 
 

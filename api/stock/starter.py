@@ -15,13 +15,18 @@ CAUSES = (
     "Handling", "Temperature", "Salinity", "Chemistry", "Equipment failure", "Dip reaction",
     "Unknown",
 )  # fmt: skip
-METHODS = ("Band saw", "Tile saw", "Rotary tool", "Bone cutter", "Chisel")
-BASES: tuple[tuple[str, str, str, int], ...] = (
-    ("hex-40", "Hexagonal tile 40 mm", "hexagon", 40),
-    ("hex-50", "Hexagonal tile 50 mm", "hexagon", 50),
-    ("disc-30", "Round disc 30 mm", "disc", 30),
-    ("plug-20", "Plug 20 mm", "disc", 20),
-    ("block-50", "Cement block 50 mm", "block", 50),
+METHODS = (
+    ("band-saw", "Band saw"), ("tile-saw", "Wet tile saw"), ("rotary-tool", "Rotary tool"),
+    ("bone-cutter", "Bone cutter"), ("chisel", "Chisel"),
+)  # fmt: skip
+# Millimetres across, high, and of the label (common practice, no source). A label is a square that
+# has to fit in the circle within the base, so it is at most 0.707 of the way across.
+BASES: tuple[tuple[str, str, str, int, int, int], ...] = (
+    ("hex-40", "Hexagonal tile 40 mm", "hexagon", 40, 10, 20),
+    ("hex-50", "Hexagonal tile 50 mm", "hexagon", 50, 10, 20),
+    ("disc-30", "Round disc 30 mm", "disc", 30, 8, 15),
+    ("plug-20", "Plug 20 mm", "disc", 20, 25, 10),
+    ("block-50", "Cement block 50 mm", "block", 50, 30, 20),
 )
 
 
@@ -31,11 +36,12 @@ def starter_items(zone: str, name: str | None = None) -> list[StarterItem]:
     if name is not None:
         settings["name"] = name
     items: list[StarterItem] = [("settings", "settings", settings)]
-    items += [(f"method.{slug(method)}", "method", {"name": method}) for method in METHODS]
+    items += [(f"method.{key}", "method", {"name": method}) for key, method in METHODS]
     items += [
-        (f"base.{key}", "base", {"name": label, "shape": shape, "across_mm": across})
-        for key, label, shape, across in BASES
-    ]
+        (f"base.{key}", "base", {"name": label, "shape": shape, "across_mm": across,
+                                 "height_mm": height, "label_width_mm": width})
+        for key, label, shape, across, height, width in BASES
+    ]  # fmt: skip
     items += [(f"cause.{slug(cause)}", "cause", {"name": cause}) for cause in CAUSES]
     return items
 

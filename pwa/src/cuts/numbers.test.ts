@@ -36,6 +36,7 @@ describe('numbers at the saw', () => {
   it('an unknown method gets the saw’s cautions', () => {
     expect(isByHand('method.band-saw', 'Band saw')).toBe(false)
     expect(isByHand('method.x', 'Wet disc')).toBe(false)
+    expect(isByHand('method.x', 'Hand-held rotary tool')).toBe(false)
     expect(isByHand('method.bone-cutter', 'Bone cutter')).toBe(true)
   })
 })

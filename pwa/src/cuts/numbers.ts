@@ -33,7 +33,12 @@ export function carries(
   return purpose === 'hold' && settings.held_back_keeps ? mother : { base: mother.base, plus: mother.plus + 1 }
 }
 
-/** Ways of cutting without a driven blade: the saw's cautions would only be noise there. */
+/**
+ * Ways of cutting without a driven blade: the saw's cautions would only be noise there. A name that
+ * speaks of anything driven ("hand-held rotary tool") keeps them: a caution too many hurts nobody.
+ */
 export function isByHand(methodKey: string, methodName: string): boolean {
-  return /hand|chisel|cutter|pliers|snap|scissor|break/i.test(`${methodKey} ${methodName}`)
+  const words = `${methodKey} ${methodName}`
+  if (/rotary|power|electric|motor|driven|band|wet|tile|disc|wheel/i.test(words)) return false
+  return /hand|chisel|cutter|pliers|snap|scissor|break/i.test(words)
 }
