@@ -1,6 +1,9 @@
-import { describe, expect, it } from 'vitest'
+import { beforeAll, describe, expect, it } from 'vitest'
 import { claim, claimProblem, tokenOf } from './api.ts'
 import { askFile, Declined, NoAnswer, NotOurs, ServerError, type Fetch } from './server.ts'
+import { moreWords } from '../words/index.ts'
+
+beforeAll(moreWords)
 
 const me = {
   epoch: 'e1',

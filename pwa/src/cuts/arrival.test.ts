@@ -1,7 +1,10 @@
-import { describe, expect, it } from 'vitest'
+import { beforeAll, describe, expect, it } from 'vitest'
 import { checkCharacter } from '../label/code.ts'
 import type { Item } from '../stock/lists.ts'
 import { BLANK, readArrival } from './arrival.ts'
+import { moreWords } from '../words/index.ts'
+
+beforeAll(moreWords)
 
 const tray: Item = { id: 'tray.a1', list: 'tray', fields: { name: 'Tray A1', columns: 4, rows: 3 }, retired: false, at: 0, tank: null }
 const find = (id: string) => (id === tray.id ? tray : undefined)

@@ -1,7 +1,9 @@
 import { beforeAll, describe, expect, it } from 'vitest'
-import { setLocale } from '../words/index.ts'
+import { moreWords, setLocale } from '../words/index.ts'
 import { tableRows } from './cells.ts'
 import type { Group } from './report.ts'
+
+beforeAll(moreWords)
 
 beforeAll(() => setLocale('en-GB'))
 

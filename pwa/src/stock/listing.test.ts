@@ -1,7 +1,10 @@
-import { describe, expect, it } from 'vitest'
+import { beforeAll, describe, expect, it } from 'vitest'
 import type { PieceView } from '../sync/views.ts'
 import { chosen, grouped } from './listing.ts'
 import { start, type PieceState } from './state.ts'
+import { moreWords } from '../words/index.ts'
+
+beforeAll(moreWords)
 
 const find = () => undefined
 

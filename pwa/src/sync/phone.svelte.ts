@@ -23,12 +23,12 @@ import type { Id, Key, ListName } from '../records/fields.ts'
 import type { Fetch } from './answers.ts'
 import { Database } from './database.ts'
 import { Drain } from './drain.ts'
-import { adopt, leave } from './epoch.ts'
+import { adopt, askMe, leave } from './epoch.ts'
 import { NotSignedIn, PhoneError } from './errors.ts'
 import { Joined } from './joined.ts'
 import { Live } from './live.svelte.ts'
 import { Outbox } from './outbox.ts'
-import { findByCode, findByPlace, findCut, findCuts, findPiece, findPieces } from './queries.ts'
+import { findAbout, findByCode, findByPlace, findCut, findCuts, findPiece, findPieces } from './queries.ts'
 import { keepRhythm } from './rhythm.ts'
 import { Shown, snapshot } from './shown.svelte.ts'
 import type {
@@ -46,6 +46,7 @@ export class Phone extends Shown {
   readonly #db: Database
   readonly #outbox: Outbox
   readonly #drain: Drain
+  readonly #fetch: Fetch
   #channel: BroadcastChannel | null = null
   readonly #refreshing = new Joined(() => this.#read())
 
@@ -56,6 +57,7 @@ export class Phone extends Shown {
       void this.#refresh()
     })
     this.#outbox = new Outbox(this.#db)
+    this.#fetch = fetch
     this.#drain = new Drain(this.#db, this.#outbox, fetch)
   }
 
@@ -65,11 +67,26 @@ export class Phone extends Shown {
     this.#channel.onmessage = () => void this.#refresh()
     await this.#refresh()
     if (this.me) void this.#persist()
+    else void this.recognise()
     const stop = keepRhythm(() => this.#round())
     return () => {
       stop()
       this.#channel?.close()
       this.#channel = null
+    }
+  }
+
+  /**
+   * Where nobody is known here, ask the server once: a browser may have emptied the storage and
+   * kept the session. Never rejects; without an answer, or with a 401, signing in is what is left.
+   */
+  async recognise(): Promise<void> {
+    try {
+      const answer = this.me ? null : await askMe(this.#fetch)
+      if (answer?.ok && !this.me) await this.setMe(answer.body)
+    } catch (error) {
+      if (!(error instanceof PhoneError)) throw error
+      this.broken = error.message
     }
   }
 
@@ -156,6 +173,11 @@ export class Phone extends Shown {
   /** All that is not yet sent, oldest first, refused ones included: everybody's, not only mine. */
   waiting(): Promise<Waiting[]> {
     return this.#outbox.waiting()
+  }
+
+  /** The pieces that records of this phone are about, by record; one about no piece is left out. */
+  about(records: readonly Id[]): Promise<ReadonlyMap<Id, PieceView>> {
+    return this.#db.read((tx) => findAbout(tx, records))
   }
 
   /** Put a refused record back in the line, for when what was wrong with it has been set right. */

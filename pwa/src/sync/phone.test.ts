@@ -74,6 +74,41 @@ describe('the phone', () => {
     expect(days).toEqual([local(-11), local(14)])
   })
 
+  it('whose storage was emptied learns from the server who is at it, and fetches everything', async () => {
+    const { server, phone: before } = await signedIn()
+    await before.record('glue', piece, GLUE)
+    await before.sync()
+    const phone = new Phone(server.fetch, `phone-${(count += 1)}`)
+    server.fault = offline
+    await phone.recognise()
+    expect(phone.me).toBeNull()
+    server.fault = null
+    await phone.recognise()
+    await phone.sync()
+    expect(phone.me?.staff.id).toBe('staff.ada')
+    expect(await phone.byCode('4JQZKDMN')).toMatchObject({ id: PIECE })
+  })
+
+  it('stays signed out where the server knows nobody here', async () => {
+    const server = new FakeServer()
+    server.me = null
+    const phone = new Phone(server.fetch, `phone-${(count += 1)}`)
+    await phone.recognise()
+    expect([phone.me, phone.broken]).toEqual([null, null])
+  })
+
+  it('knows which piece a record is about, a retraction too', async () => {
+    const { phone } = await signedIn()
+    const glued = await phone.record('glue', piece, GLUE)
+    const check = await phone.check(PIECE, { mouth: 'bud' })
+    const undone = await phone.undo(check.id, 'tapped by mistake')
+    const tray = await phone.define('tray', 'tray.a1', { name: 'A1' })
+    const about = await phone.about([glued, check, undone, tray].map((one) => one.id))
+    expect([...about].map(([record, { id, code }]) => [record, id, code])).toEqual(
+      [glued, check, undone].map((one) => [one.id, PIECE, '4JQZKDMN']),
+    )
+  })
+
   it('records nothing while nobody is signed in, and keeps what waits', async () => {
     const { server, phone } = await signedIn()
     server.fault = offline

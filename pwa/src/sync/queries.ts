@@ -30,6 +30,31 @@ async function withFate(tx: Read, row: RecordRow): Promise<PieceRecord> {
   return { at, record, sent: waiting?.state ?? 'sent', retracted: gone }
 }
 
+/** By record, the piece whose history it is in. */
+export async function findAbout(tx: Read, records: readonly Id[]): Promise<ReadonlyMap<Id, PieceView>> {
+  const pieces = new Map<Id, PieceRow>()
+  const owners: [Id, Id][] = []
+  for (const id of records) {
+    const piece = await ownerOf(tx, id)
+    const row = piece ? (pieces.get(piece) ?? (await tx.objectStore('pieces').get(piece))) : undefined
+    if (!row) continue
+    pieces.set(row.id, row)
+    owners.push([id, row.id])
+  }
+  const seen = new Map((await views(tx, [...pieces.values()])).map((piece) => [piece.id, piece]))
+  return new Map(owners.flatMap(([record, id]) => {
+    const piece = seen.get(id)
+    return piece ? [[record, piece] as const] : []
+  }))
+}
+
+async function ownerOf(tx: Read, record: Id): Promise<Id | null> {
+  const row = await tx.objectStore('records').get(record)
+  const subject = row?.record.subject
+  // What takes a record back is about the piece of that record.
+  return subject?.kind === 'record' ? ownerOf(tx, subject.id) : (row?.piece ?? null)
+}
+
 export async function findByCode(tx: Read, code: string): Promise<PieceView | null> {
   const rows = await tx.objectStore('pieces').index('codes').getAll(code)
   const [found] = await views(tx, rows.filter((row) => row.held.includes(code)))

@@ -1,4 +1,5 @@
-import en from './en/index.ts'
+import first from './en/first.ts'
+import type en from './en/index.ts'
 import { number, setLocale, locale } from './format.ts'
 import type { Asked, At, Catalogue, Leaves, Plural } from './types.ts'
 
@@ -13,12 +14,23 @@ type Args<K extends Key> = [Asked<At<Words, K>>] extends [never]
   ? []
   : [values: Record<Asked<At<Words, K>>, Value>]
 
-let words: Catalogue<Words> = en
+let words: Partial<Catalogue<Words>> = first
+let whole = false
 
 /** Put another language in place; call before the first screen is drawn. */
 export function setWords(catalogue: Catalogue<Words>, language: string): void {
   words = catalogue
+  whole = true
   setLocale(language)
+}
+
+/** Fetch the words of all screens but the first, which must not wait for them. Before they are used. */
+export async function moreWords(): Promise<void> {
+  if (whole) return
+  const later = (await import('./en/later.ts')).default
+  // Another language may have been put in place meanwhile.
+  if (!whole) words = { ...words, ...later }
+  whole = true
 }
 
 const FORMS = new Set(['zero', 'one', 'two', 'few', 'many', 'other'])

@@ -1,5 +1,6 @@
 export default {
   title: 'Sign in',
+  titleIn: 'Signed in',
   claiming: 'Signing this phone in…',
   device: 'Name for this phone',
   deviceHint: 'So that a lead can tell the farm’s phones apart.',
@@ -8,8 +9,9 @@ export default {
   next: 'Go on',
   start: 'Scan a label',
   stock: 'See the stock',
-  me: 'Signed in as {name} on {device}.',
-  role: { owner: 'Owner', lead: 'Propagation lead', keeper: 'Keeper' },
+  me: 'Signed in as {name} on the device “{device}”.',
+  rights: 'Rights: {role}.',
+  role: { owner: 'owner', lead: 'propagation lead', keeper: 'keeper' },
   demo: 'This is the demo: an invented farm, thrown away when it stops.',
   leave: 'Sign out of this phone',
   leaveAbout: 'What is waiting to be sent stays on this phone and goes out when you are back.',

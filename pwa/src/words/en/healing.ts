@@ -27,7 +27,7 @@ export default {
     ready: 'ready',
     lost: 'lost',
     day: 'Days since the cut',
-    how: 'Of all the pieces cut: solid is ready, dashed is lost. Hatched is where the looks leave the day open; tinted between dotted edges is the 95 % band.',
+    how: 'Share of all the pieces cut. Solid line: ready. Dashed line: lost. Hatched: days that the checks leave open. Tinted between dotted edges: the 95 % band.',
     label: 'Curve of {name}. {sentence}',
     too: 'Too few to draw a curve: the range that was seen is in the sentence and the table.',
   },
@@ -56,7 +56,7 @@ export default {
   sure: {
     title: 'How sure?',
     points: {
-      a: 'Days are counted from the cut to the day a person recorded it ready. Between two looks the exact day is not known, so the curve shows a step with both its edges.',
+      a: 'Days are counted from the cut to the day a person recorded it ready. Between two checks the exact day is not known, so the curve shows the earliest and the latest it can be.',
       b: 'Lost pieces are counted as lost, never left out: “half are ready” means half of all that were cut.',
       c: 'Pieces of one cut are alike. The band is worked out over whole cuts, not over single pieces, so a few cuts give a wide band.',
       d: 'Withdrawn means sold, moved on or cut again before it was ready. Selling the good ones early makes healing look slower than it is.',

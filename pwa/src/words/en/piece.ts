@@ -64,6 +64,8 @@ export default {
   checks: {
     title: 'Checks, newest first',
     none: 'Not checked yet. A first check within a week of gluing says the most.',
+    noneColony: 'Not checked yet.',
+    noneClosed: 'It was never checked.',
     kept: {
       one: '{count} check; its record is on the server, since this piece is closed.',
       other: '{count} checks; their records are on the server, since this piece is closed.',

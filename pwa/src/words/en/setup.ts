@@ -24,11 +24,11 @@ export default {
   },
   numbers: {
     title: 'Cut numbers',
-    about: 'Two ways of counting are in use; a farm picks one. Source codes and F-numbers are typed from papers and never follow from it.',
+    about: 'Two ways of counting are in use; a farm picks one. Source codes and F-numbers come from papers, never from this.',
     wild: 'A wild colony counts as',
-    held: 'Pieces held back, from their mother’s number,',
-    heldAdd: 'add one',
-    heldKeep: 'keep hers',
+    held: 'A piece held back counts as',
+    heldAdd: 'Its mother plus one',
+    heldKeep: 'The same as its mother',
     saved: 'Saved. Cut numbers are shown that way from now on, older pieces included.',
   },
   lists: {
@@ -90,6 +90,7 @@ export default {
   sound: {
     title: 'This phone',
     on: 'A sound when something is saved',
+    who: 'Sign out, or sign in as somebody else',
   },
   who: 'You can look, but saving here is for an owner or a lead. Ask one of them.',
 } as const

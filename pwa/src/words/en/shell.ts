@@ -43,9 +43,9 @@ export default {
       one: '{count} record was not accepted and needs a look',
       other: '{count} records were not accepted and need a look',
     },
-    cuts: 'From mother to glued pieces',
-    labels: 'Print codes for bases',
-    setup: 'Tanks, trays, lists, people',
-    signIn: 'Who is at this phone',
+    cuts: 'From a mother to her glued pieces',
+    labels: 'Print labels for bases',
+    setup: 'The farm, its tanks, trays and lists',
+    signIn: 'Who is at this phone, and signing out',
   },
 } as const

@@ -6,8 +6,8 @@ export default {
     scan: 'Scan the next piece',
   },
   unsent: {
-    one: '{count} record is kept safely on this phone until the server confirms it. The oldest is from {age}.',
-    other: '{count} records are kept safely on this phone until the server confirms them. The oldest is from {age}.',
+    one: '{count} record is kept safely on this phone until the server confirms it. Oldest: {age}.',
+    other: '{count} records are kept safely on this phone until the server confirms them. Oldest: {age}.',
   },
   send: 'Send now',
   sending: 'Sending…',
@@ -26,15 +26,14 @@ export default {
     kept: 'Kept on this phone and in the server’s quarantine.',
     advice: 'Set right what the sentence names, or record it again on the piece.',
     again: 'Send it again',
-    open: 'Open the piece',
   },
   flags: {
     title: 'Records that disagree',
     body: 'Two people, or two phones, recorded things that do not go together. Both are kept.',
   },
   codes: {
-    title: 'Pieces without a label',
-    body: 'Their label was on another piece first. Put another label on each.',
+    title: 'Labels given to two pieces',
+    body: 'Another piece had the label first. Put a new label on each of these, unless it carries one already.',
   },
   list: 'Waiting',
   made: 'made {age}',
