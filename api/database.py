@@ -99,13 +99,22 @@ class Database(Rows):
     @contextlib.asynccontextmanager
     async def write(self) -> AsyncIterator[Write]:
         """A write transaction: committed on leaving, rolled back on any exception."""
+        async with self._begun() as write:
+            # Piccolo's own transaction, cancelled, would keep its pooled connection for ever.
+            token = self.engine.current_transaction.set(write)
+            try:
+                yield write
+            finally:
+                self.engine.current_transaction.reset(token)
+
+    @contextlib.asynccontextmanager
+    async def _begun(self) -> AsyncIterator[Write]:
         if not self.is_sqlite:
-            async with self.engine.transaction() as transaction:
-                yield Write(transaction.connection, sqlite=False)
+            async with self._pool.acquire() as pooled, pooled.transaction():
+                yield Write(pooled, sqlite=False)
             return
         async with self._lock:
             connection = await self._sqlite_writer()
-            token = self.engine.current_transaction.set(Write(connection, sqlite=True))
             try:
                 await connection.execute("BEGIN IMMEDIATE")
                 yield Write(connection, sqlite=True)
@@ -113,8 +122,6 @@ class Database(Rows):
             except BaseException:
                 await asyncio.shield(self._roll_back(connection))
                 raise
-            finally:
-                self.engine.current_transaction.reset(token)
 
     async def rows(self, sql: str, *args: Any) -> list[Row]:
         """Read outside a transaction, with ? placeholders."""
@@ -122,9 +129,7 @@ class Database(Rows):
             async with aiosqlite.connect(**self.engine.connection_kwargs) as connection:
                 connection.row_factory = _as_dict  # type: ignore[assignment]
                 return cast(list[Row], await connection.execute_fetchall(sql, args))
-        pool = self.engine.pool
-        assert pool is not None
-        return [dict(row) for row in await pool.fetch(_numbered(sql), *args)]
+        return [dict(row) for row in await self._pool.fetch(_numbered(sql), *args)]
 
     async def close(self) -> None:
         """Close the writer or the pool. A connection left open would hold the process at exit."""
@@ -133,6 +138,11 @@ class Database(Rows):
             self._writer = None
         if isinstance(self.engine, PostgresEngine):
             await self.engine.close_connection_pool()
+
+    @property
+    def _pool(self) -> Any:
+        assert self.engine.pool is not None, "the database is closed"
+        return self.engine.pool
 
     async def _sqlite_writer(self) -> aiosqlite.Connection:
         if self._writer is None:
@@ -144,10 +154,12 @@ class Database(Rows):
         return self._writer
 
     async def _roll_back(self, connection: aiosqlite.Connection) -> None:
-        """Undo; a connection that cannot even roll back is dropped, never used again."""
+        """Undo what was begun, a BEGIN still in the queue of a cancelled caller included.
+
+        A connection that cannot even roll back is dropped, never used again.
+        """
         try:
-            if connection.in_transaction:
-                await connection.execute("ROLLBACK")
+            await connection.rollback()
         except sqlite3.Error:
             self._writer = None
             await connection.close()

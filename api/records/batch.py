@@ -63,19 +63,16 @@ def store(batch: Batch, item: Parsed, at: int) -> int:
 
 
 def missing_names(batch: Batch, item: Parsed) -> list[tuple[str, str]]:
-    """What the record names that nobody has told of yet. Unknown kinds name nothing."""
-    if item.record is None:
-        return []
-    return sorted(k.names(item.record) - batch.known)
+    """What the record names that nobody has told of yet."""
+    return sorted(item.names - batch.known)
 
 
 async def learn(batch: Batch, items: list[Parsed]) -> None:
     """Look up everything a batch names, in one query a kind of thing."""
     wanted: dict[str, set[str]] = {"piece": set(), "cut": set(), "item": set(), "record": set()}
     for item in items:
-        if item.record is not None:
-            for kind, key in k.names(item.record):
-                wanted[kind].add(key)
+        for kind, key in item.names:
+            wanted[kind].add(key)
     tx = batch.tx
     for kind, sql in _KNOWN.items():
         for row in await tx.rows_in(sql, wanted[kind]):

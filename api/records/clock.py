@@ -6,7 +6,7 @@ cannot swap two of its records. Times are UTC milliseconds.
 """
 
 from datetime import UTC, datetime
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from api.records.fields import Observed
 
@@ -14,6 +14,8 @@ NOISE_MS = 30_000
 """Skews closer than this to the one known are the network's doing."""
 FLAG_MS = 300_000
 """A clock further off than this is told to the person."""
+EARLIEST_MS = 946_684_800_000
+"""2000-01-01 UTC: a clock that shows less has lost its battery or was never set."""
 
 
 class Sent(NamedTuple):
@@ -25,10 +27,13 @@ class Sent(NamedTuple):
 
 
 class Corrected(NamedTuple):
-    """`at` is the corrected time; `clamped` says it would have lain in the future."""
+    """`at` is the corrected time, that of arrival where the record's own cannot be.
+
+    `beyond` says which way it cannot be: it would lie in the future, or before EARLIEST_MS.
+    """
 
     at: int
-    clamped: bool
+    beyond: Literal["future", "past"] | None = None
 
 
 def milliseconds(moment: str) -> int:
@@ -44,11 +49,15 @@ def moment(ms: int) -> str:
 
 
 def settle_skew(known: int, sent_at: int, now: int) -> int:
-    """The device's skew (its clock less ours): the known one unless it has clearly moved."""
+    """The device's skew (its clock less ours): the known one unless it has clearly moved.
+
+    The known one comes first: a clock that is off by about NOISE_MS must not be taken now as
+    right and now as wrong, since that would swap records.
+    """
     measured = sent_at - now
-    if abs(measured) <= NOISE_MS:
-        return 0
-    return known if abs(measured - known) <= NOISE_MS else measured
+    if abs(measured - known) <= NOISE_MS:
+        return known
+    return 0 if abs(measured) <= NOISE_MS else measured
 
 
 def correct(observed: Observed, sent: Sent, skew: int, now: int) -> Corrected:
@@ -56,7 +65,8 @@ def correct(observed: Observed, sent: Sent, skew: int, now: int) -> Corrected:
 
     Within one run of the app the monotonic tick proves that a record is at least so old; it may
     be older, since ticks stop while a phone sleeps. So a clock set back between record and push
-    cannot put the record after that, and nothing lies in the future by more than FLAG_MS.
+    cannot put the record after that, and nothing lies in the future by more than FLAG_MS, or
+    before EARLIEST_MS.
     """
     at = milliseconds(observed.at) - skew
     if observed.tick is not None and sent.tick is not None and observed.session == sent.session:
@@ -64,5 +74,7 @@ def correct(observed: Observed, sent: Sent, skew: int, now: int) -> Corrected:
         if at > latest + NOISE_MS:
             at = latest
     if at > now + FLAG_MS:
-        return Corrected(now, clamped=True)
-    return Corrected(at, clamped=False)
+        return Corrected(now, "future")
+    if at < EARLIEST_MS:
+        return Corrected(now, "past")
+    return Corrected(at)

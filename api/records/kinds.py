@@ -9,7 +9,7 @@ A record is never edited. `names(record)` says what else must be known before it
 """
 
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 import msgspec
 from msgspec import Meta, Struct
@@ -18,6 +18,8 @@ from api.records import bodies as b
 from api.records.fields import Id, Key, Observed, Subject
 
 VERSION = 1
+Names = frozenset[tuple[str, str]]
+"""What a record refers to, as (subject kind, id) pairs."""
 
 
 class Record(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="kind"):
@@ -144,6 +146,7 @@ SUBJECTS: dict[str, tuple[str, ...]] = {
 BEGINS = {"arrival": "piece", "glue": "piece", "cut": "cut", "define": "item"}
 """Kinds that bring their own subject into being."""
 
+_KINDS: dict[type, str] = {kind: str(kind.__struct_config__.tag) for kind in get_args(AnyRecord)}
 _records: msgspec.json.Decoder[AnyRecord] = msgspec.json.Decoder(AnyRecord)
 decode_record: Callable[[bytes | str], AnyRecord] = _records.decode
 decode_envelope: Callable[[bytes | str], Envelope] = msgspec.json.Decoder(Envelope).decode
@@ -152,17 +155,19 @@ decode_envelope: Callable[[bytes | str], Envelope] = msgspec.json.Decoder(Envelo
 def read_stored(text: str) -> AnyRecord | None:
     """A record from the log's own text; None for a kind or version that is kept, not understood."""
     try:
-        return decode_record(text)
+        record = decode_record(text)
     except msgspec.ValidationError:
         return None
+    # A newer version may look like this one and mean something else.
+    return record if record.v == VERSION else None
 
 
 def kind_of(record: AnyRecord) -> str:
     """The wire name of a record's kind."""
-    return str(record.__struct_config__.tag)
+    return _KINDS[type(record)]
 
 
-def names(record: AnyRecord) -> set[tuple[str, str]]:
+def names(record: AnyRecord) -> Names:
     """What a record refers to and does not itself begin, as (subject kind, id) pairs.
 
     A list entry counts as ("item", key); trays and tanks are entries too.
@@ -175,7 +180,7 @@ def names(record: AnyRecord) -> set[tuple[str, str]]:
         value = getattr(body, name)
         if value is not None:
             found.add((target, value))
-    return found
+    return frozenset(found)
 
 
 _ABOUT = {"piece": "piece", "cut": "cut", "record": "record", "item": "item", "tray": "item",

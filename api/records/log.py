@@ -78,9 +78,10 @@ def _judge(batch: Batch, index: int, item: Parsed | Broken, seen: dict[str, Row]
 
 def _time(item: Parsed, sent: Sent, skew: int, now: int, answer: Answer) -> Corrected:
     corrected = correct(item.observed, sent, skew, now)
-    if corrected.clamped:
+    if corrected.beyond is not None:
+        where = "in the future" if corrected.beyond == "future" else "before the year 2000"
         answer.notes.append(
-            "This record was dated in the future. It is kept with the time it arrived; "
+            f"This record was dated {where}. It is kept with the time it arrived; "
             "set the phone's clock, and retract the record if the time matters."
         )
     elif abs(skew) > FLAG_MS:

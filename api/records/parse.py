@@ -13,12 +13,15 @@ from msgspec import Struct
 from api.records import kinds as k
 from api.records.clock import milliseconds
 from api.records.fields import Observed, Subject
+from api.records.known import check_settings, check_subject
 from api.records.problem import Problem, problem
-from api.records.zones import is_zone
 
 
 class Parsed(Struct):
-    """What is known of a raw record. `record` is None for an unknown kind or version."""
+    """What is known of a raw record. `record` is None for an unknown kind or version.
+
+    `names` is what must be known before the record means anything; unknown kinds name nothing.
+    """
 
     id: str
     kind: str
@@ -30,6 +33,7 @@ class Parsed(Struct):
     digest: str
     text: str
     record: k.AnyRecord | None
+    names: k.Names
 
 
 class Broken(Struct):
@@ -52,7 +56,8 @@ def parse(raw: bytes) -> Parsed | Broken:
         record = k.decode_record(raw)
         if record.v == k.VERSION and record.subject.kind in k.SUBJECTS[k.kind_of(record)]:
             milliseconds(record.observed.at)
-            _check_zone(record)
+            check_subject(record.subject)
+            check_settings(record)
             return _parsed(k.kind_of(record), record, msgspec.json.encode(record), record)
     except (msgspec.MsgspecError, ValueError, RecursionError):
         pass  # said below, with whatever can be read of it
@@ -68,6 +73,7 @@ def _not_understood(raw: bytes) -> Parsed | Broken:
         text, digest = canonical.decode(), hashlib.sha256(canonical).hexdigest()
         envelope = k.decode_envelope(canonical)
         milliseconds(envelope.observed.at)
+        check_subject(envelope.subject)
         _must_be_unknown(envelope, canonical)
     except (msgspec.MsgspecError, ValueError, RecursionError) as error:
         found = _peek(raw)
@@ -81,6 +87,7 @@ def _parsed(
     return Parsed(
         envelope.id, kind, envelope.subject, envelope.observed, envelope.staff, envelope.device,
         envelope.device_seq, hashlib.sha256(text).hexdigest(), text.decode(), record,
+        k.names(record) if record is not None else frozenset(),
     )  # fmt: skip
 
 
@@ -91,16 +98,8 @@ def _must_be_unknown(envelope: k.Envelope, canonical: bytes) -> None:
         return
     if envelope.subject.kind not in allowed:
         raise ValueError(f"a '{envelope.kind}' cannot be about a {envelope.subject.kind}")
-    _check_zone(k.decode_record(canonical))
+    check_settings(k.decode_record(canonical))
     raise ValueError("it cannot be read as this version's kind")
-
-
-def _check_zone(record: k.AnyRecord) -> None:
-    """Every day is told in the facility's zone: one that nobody knows would stop the fold."""
-    if isinstance(record, k.Define) and record.body.list == "settings":
-        zone = record.body.fields.get("zone")
-        if zone is not None and not (isinstance(zone, str) and is_zone(zone)):
-            raise ValueError(f"'{zone}' is no time zone; write one like Europe/Lisbon")
 
 
 def _why(error: Exception) -> Problem:

@@ -9,7 +9,7 @@ No readiness rule enters here: readiness is what a person recorded.
 """
 
 from collections.abc import Callable, Iterable
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import lru_cache
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
@@ -68,7 +68,7 @@ def step(state: PieceState, entry: Entry, zone: str) -> None:
 
 def local_day(at: int, zone: str) -> str:
     """The facility's calendar date at a UTC time in milliseconds."""
-    return datetime.fromtimestamp(at / 1000, UTC).astimezone(_zone(zone)).date().isoformat()
+    return datetime.fromtimestamp(at / 1000, _zone(zone)).date().isoformat()
 
 
 @lru_cache(maxsize=32)

@@ -59,15 +59,15 @@ def item_row(state: ItemState) -> tuple[str, str, str, bool, str | None]:
     return state.id, state.list, fields, state.retired, state.tank
 
 
-async def project_items(tx: Write, stored: list[Stored]) -> None:
-    """Fold again every entry that the stored records touch."""
+async def project_items(tx: Write, stored: list[Stored]) -> bool:
+    """Fold again every entry that the stored records touch; whether there were any."""
     touched = {i.parsed.subject.id for i in stored if _about_item(i.parsed.record)}
     gone = [i.parsed.subject.id for i in stored if i.parsed.kind == "retract"]
     for row in await tx.rows_in("SELECT kind, subject, piece FROM log WHERE id IN (?)", gone):
         if row["kind"] == "define" or (row["kind"] == "move" and row["piece"] is None):
             touched.add(row["subject"])
     if not touched:
-        return
+        return False
     rows = await tx.rows_in(
         "SELECT id, subject, at, record FROM log WHERE subject IN (?) "
         "AND kind IN ('define', 'move')", touched,
@@ -80,25 +80,42 @@ async def project_items(tx: Write, stored: list[Stored]) -> None:
         "retired = excluded.retired, tank = excluded.tank",
         [item_row(state) for state in states.values()],
     )
+    return True
 
 
 async def retractions(tx: Write, records: Iterable[str]) -> set[str]:
     """Which of these records have been taken back."""
     rows = await tx.rows_in(
-        "SELECT subject FROM log WHERE subject IN (?) AND kind = 'retract'", records
+        "SELECT kind, subject, record FROM log WHERE subject IN (?) AND kind = 'retract'", records
     )
-    return {row["subject"] for row in rows}
+    return taken_back(rows)
+
+
+def taken_back(rows: Iterable[Row]) -> set[str]:
+    """The records that these rows of the log (kind, subject, record) take back.
+
+    A retraction of a newer version is kept and passed on, and takes nothing back.
+    """
+    return {
+        row["subject"] for row in rows
+        if row["kind"] == "retract" and k.read_stored(row["record"]) is not None
+    }  # fmt: skip
 
 
 def fold_items(
     items: Iterable[str], rows: Iterable[Row], retracted: set[str]
 ) -> dict[str, ItemState]:
-    """Fold entries from rows of the log (id, subject, at, record)."""
+    """Fold entries from rows of the log (id, subject, at, record).
+
+    An entry of which nothing is understood (newer versions only) is left out.
+    """
     entries: dict[str, list[tuple[int, k.AnyRecord]]] = defaultdict(list)
     for row in rows:
-        if row["id"] not in retracted and (record := k.read_stored(row["record"])) is not None:
-            entries[row["subject"]].append((row["at"], record))
-    return {item: fold_item(item, entries[item]) for item in items}
+        if (record := k.read_stored(row["record"])) is not None:
+            kept = entries[row["subject"]]
+            if row["id"] not in retracted:
+                kept.append((row["at"], record))
+    return {item: fold_item(item, entries[item]) for item in items if item in entries}
 
 
 async def facility(db: Database) -> Facility:

@@ -23,10 +23,11 @@ encode = msgspec.json.Encoder().encode
 
 async def project(tx: Write, stored: list[Stored], seq: int) -> dict[str, PieceState]:
     """Bring pieces, cuts, claims and items up to date; returns the states that changed."""
-    before = await zone(tx)
-    await project_items(tx, stored)
+    before = where = await zone(tx)
+    if await project_items(tx, stored):
+        where = await zone(tx)
     await project_cuts(tx, stored)
-    if await zone(tx) != before:
+    if where != before:
         rows = await tx.rows("SELECT id FROM piece")
         touched: dict[str, list[Stored]] = {row["id"]: [] for row in rows}
     else:
@@ -34,7 +35,7 @@ async def project(tx: Write, stored: list[Stored], seq: int) -> dict[str, PieceS
     for item in stored:
         if item.piece is not None and item.parsed.record is not None:
             touched.setdefault(item.piece, []).append(item)
-    return await _pieces(tx, touched, seq)
+    return await _pieces(tx, touched, where, seq)
 
 
 async def zone(tx: Write) -> str:
@@ -44,8 +45,9 @@ async def zone(tx: Write) -> str:
     return str(fields.get("zone") or DEFAULT_ZONE)
 
 
-async def _pieces(tx: Write, touched: dict[str, list[Stored]], seq: int) -> dict[str, PieceState]:
-    where = await zone(tx)
+async def _pieces(
+    tx: Write, touched: dict[str, list[Stored]], where: str, seq: int
+) -> dict[str, PieceState]:
     rows = await tx.rows_in("SELECT id, stage, state, reopened FROM piece WHERE id IN (?)", touched)
     known = {row["id"]: row for row in rows}
     states: dict[str, PieceState] = {}

@@ -6,7 +6,7 @@ from typing import Any
 
 from api.database import Database, Row, Write
 from api.stock.cuts import UPSERT, cut_rows
-from api.stock.lists import fold_items, item_row
+from api.stock.lists import fold_items, item_row, taken_back
 from api.stock.projection import claim_rows, fold_rows, piece_row, save_states, zone
 
 Table = dict[str, tuple[Any, ...]]
@@ -28,7 +28,7 @@ async def replay(db: Database) -> ReplayReport:
         log = await tx.rows("SELECT id, kind, subject, piece, at, record FROM log")
         live = await _live(tx)
         report = ReplayReport(records=len(log))
-        retracted = {row["subject"] for row in log if row["kind"] == "retract"}
+        retracted = taken_back(log)
         await _items(tx, log, retracted, live, report)
         await _cuts(tx, log, retracted, live, report)
         await _pieces(tx, log, live, report, seq)

@@ -77,3 +77,9 @@ async def begin(db: Database, pieces: int = 1, at: int = NOW - 40 * DAY) -> list
 def fates(answers: PushAnswers) -> list[str]:
     """The answers' words, in the batch's order."""
     return [answer.answer for answer in answers.answers]
+
+
+async def count(db: Database, table: str = "log") -> int:
+    """How many rows a table has."""
+    [row] = await db.rows(f"SELECT count(*) AS n FROM {table}")
+    return int(row["n"])

@@ -38,6 +38,8 @@ def push(client: TestClient[Any], body: bytes) -> tuple[int, Any]:
     answer = client.post(
         "/api/sync/push", content=body, headers={"Content-Type": "application/json"}
     )
+    if answer.status_code != 200:
+        assert answer.headers["content-type"] == "application/problem+json"
     return answer.status_code, answer.json()
 
 
@@ -48,7 +50,6 @@ def batch(client: TestClient[Any], records: list[Any]) -> bytes:
 @pytest.mark.parametrize(
     ("body", "status", "code"),
     [
-        (b"", 400, "not-json"),
         (b"<html>sign in to the network</html>", 400, "not-json"),
         (b'{"device": "d"', 400, "not-json"),
         (b"\xff\xfe", 400, "not-json"),
@@ -64,26 +65,81 @@ def test_a_body_that_is_no_batch(
     client: TestClient[Any], body: bytes, status: int, code: str
 ) -> None:
     got, problem = push(client, body)
-    assert (got, problem["status"], problem["code"], problem["type"]) == (
-        status, status, code, f"/problems/{code}",
-    )  # fmt: skip
-    assert problem["title"].endswith(".")
-    assert problem["detail"].endswith(".")
+    assert got == status
+    detail = problem.pop("detail")
+    assert problem == {
+        "type": f"/problems/{code}", "status": status, "code": code, "title": TITLES[code],
+    }  # fmt: skip
+    assert detail.endswith(KEPT[code])
+    assert nothing_was_taken(client)
+
+
+TITLES = {
+    "not-json": "The body is not JSON.",
+    "bad-batch": "The batch of records has another shape than this address takes.",
+    "other-device": "These records were made on another device.",
+}
+KEPT = {
+    "not-json": ". No record was taken; all stay on the device.",
+    "bad-batch": ". No record was taken; all stay on the device.",
+    "other-device": "They were not taken and stay where they are. "
+                    "Send them from the device they name.",
+}  # fmt: skip
+
+
+def nothing_was_taken(client: TestClient[Any]) -> bool:
+    return bool(client.get("/api/sync/pull").json()["entries"] == [])
+
+
+def test_no_body_at_all(client: TestClient[Any]) -> None:
+    assert push(client, b"") == (400, {
+        "type": "/problems/not-json", "status": 400, "code": "not-json",
+        "title": TITLES["not-json"], "detail": "There is no body. Nothing was changed.",
+    })  # fmt: skip
+
+
+def test_a_time_that_no_calendar_has_is_said(client: TestClient[Any]) -> None:
+    body = msgspec.json.decode(batch(client, []))
+    body["sent"]["at"] = "2026-13-41T00:00:00.000Z"
+    status, problem = push(client, msgspec.json.encode(body))
+    assert (status, problem["code"]) == (400, "bad-batch")
+    assert problem["detail"].startswith("'sent.at' is no time: month must be in 1..12")
+
+
+def test_half_an_emoji_is_no_json_so_the_phone_is_told_to_look_for_it(
+    client: TestClient[Any],
+) -> None:
+    """Browsers write a lone surrogate as an escape, and RFC 8259 leaves it to the reader."""
+    note = {"text": "HALF"}
+    record = Phone(client.device).make("note", ("item", "tray.a1"), note)  # type: ignore[attr-defined]
+    status, problem = push(client, batch(client, [record]).replace(b"HALF", b"\\ud83d"))
+    assert (status, problem["code"]) == (400, "not-json")
+    assert nothing_was_taken(client)
 
 
 def test_too_many_and_too_large(client: TestClient[Any]) -> None:
-    status, problem = push(client, batch(client, [{}] * 501))
-    assert (status, problem["code"]) == (413, "too-many")
-    status, problem = push(client, batch(client, [{"x": "y" * 1_100_000}]))
-    assert (status, problem["code"]) == (413, "too-large")
+    assert push(client, batch(client, [{}] * 501)) == (413, {
+        "type": "/problems/too-many", "status": 413, "code": "too-many",
+        "title": "There are too many records in one batch.",
+        "detail": "None was taken. Send at most 500 at a time.",
+    })  # fmt: skip
+    assert push(client, batch(client, [{"x": "y" * 1_100_000}])) == (413, {
+        "type": "/problems/too-large", "status": 413, "code": "too-large",
+        "title": "The request is too large.",
+        "detail": "Nothing was taken. Send it in smaller parts.",
+    })  # fmt: skip
+    assert nothing_was_taken(client)
 
 
 def test_records_of_another_device_and_nobody_signed_in(client: TestClient[Any]) -> None:
     status, problem = push(client, Phone("somebody-else").batch([]))
     assert (status, problem["code"]) == (403, "other-device")
     client.cookies.clear()
-    status, problem = push(client, batch(client, []))
-    assert (status, problem["code"]) == (401, "signed-out")
+    assert push(client, batch(client, [])) == (401, {
+        "type": "/problems/signed-out", "status": 401, "code": "signed-out",
+        "title": "Nobody is signed in on this device.",
+        "detail": "What was recorded stays on this device. Open a sign-in link to go on.",
+    })  # fmt: skip
 
 
 def test_a_batch_is_answered_and_pulled_back(client: TestClient[Any]) -> None:

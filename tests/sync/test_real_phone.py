@@ -10,6 +10,7 @@ import pytest
 
 from tests.app.node import NODE, PWA, install
 from tests.browser.farm import Farm, Served
+from tests.sync.gateway import Gateway
 
 
 class Handsets:
@@ -45,8 +46,15 @@ def farm(tmp_path: Path) -> Iterator[Farm]:
 
 
 @pytest.fixture
-def handsets(farm: Farm) -> Iterator[Handsets]:
-    opened = Handsets(farm.base)
+def gateway(farm: Farm) -> Iterator[Gateway]:
+    opened = Gateway(int(farm.base.rpartition(":")[2]))
+    yield opened
+    opened.stop()
+
+
+@pytest.fixture
+def handsets(gateway: Gateway) -> Iterator[Handsets]:
+    opened = Handsets(gateway.base)
     yield opened
     opened.close()
 
@@ -83,6 +91,27 @@ def test_an_answer_that_is_none_leaves_the_outbox_as_it_was(
         if not handsets.do("outbox")["waiting"]:
             break
         handsets.do("drain")
+    assert handsets.do("outbox")["waiting"] == []
+    assert on_server(farm) == made
+
+
+def test_a_gateway_that_has_lost_its_server_leaves_the_outbox_as_it_was(
+    handsets: Handsets, farm: Farm, gateway: Gateway
+) -> None:
+    sign_in(handsets, farm)
+    drafts = [check(farm.piece, encrustation=number % 5) for number in range(20)]
+    made = [record["id"] for record in handsets.do("save", drafts=drafts)["records"]]
+    before = handsets.do("outbox")["waiting"]
+    gateway.set(up=False)
+    told = handsets.do("drain")
+    assert gateway.answered > 0
+    assert (told["paused"] is not None, told["problem"]) == (True, None)
+    after = handsets.do("outbox")["waiting"]
+    assert [row["record"] for row in after] == [row["record"] for row in before]
+    assert {row["state"] for row in after} == {"waiting"}
+    assert on_server(farm) == []
+    gateway.set(up=True)
+    assert handsets.do("drain")["paused"] is None
     assert handsets.do("outbox")["waiting"] == []
     assert on_server(farm) == made
 
