@@ -19,9 +19,11 @@ from api.records.clock import moment
 from api.settings import Settings
 from api.sync.push import push
 from api.sync.wire import read_batch
-from labels import make_code
+from labels import check_character, make_code
 
 DAY = 24 * 3600 * 1000
+WIDE = [seven + check_character(seven) for seven in ("MWMWMWM", "WWWWWWW")]
+"""The codes that take the most room on a screen."""
 LISTS: list[tuple[str, str, dict[str, Any]]] = [
     ("settings", "settings", {"name": "Low Wall Farm", "zone": "Europe/Lisbon",
                               "label_host": "LABELS.EXAMPLE", "wild_number": 0}),
@@ -82,7 +84,7 @@ class Writer:
 
 async def fill(db: Database, now: int) -> tuple[str, str, str, str]:
     """A mother that arrived 60 days ago, cut 40 days ago, one piece glued: mother, piece, codes."""
-    writer, code, spare = Writer(now), make_code(), make_code()
+    writer, code, spare = Writer(now), WIDE[1], make_code()
     for key, name, fields in LISTS:
         writer.add(61, "define", ("item", key), {"list": name, "fields": fields})
     mother, cut, piece, sitting = (writer.id() for _ in range(4))
@@ -90,7 +92,7 @@ async def fill(db: Database, now: int) -> tuple[str, str, str, str]:
         60,
         "arrival",
         ("piece", mother),
-        {"line": "Amber", "species": "species.lobo", "origin": "wild", "code": make_code()},
+        {"line": "Amber", "species": "species.lobo", "origin": "wild", "code": WIDE[0]},
     )
     writer.add(
         40, "cut", ("cut", cut), {"sitting": sitting, "mother": mother, "method": "method.band-saw"}
