@@ -40,6 +40,7 @@ describe('fetching', () => {
     expect((await here.round()).paused).toBe('not-ours')
     expect((await here.piece(PIECE))?.state.checks).toBe(9)
     expect(await cursor(here)).toBe(`${server.epoch}.10`)
+    expect(await here.db.read((tx) => getMeta(tx, 'more'))).toBe(true)
     await here.round()
     expect((await here.piece(PIECE))?.state).toEqual(server.state(PIECE))
   })

@@ -80,7 +80,10 @@ async function take(db: Database, page: Page, before: string | undefined): Promi
       const [epoch, cursor] = [await getMeta(tx, 'epoch'), await getMeta(tx, 'cursor')]
       if (epoch !== page.epoch || cursor !== before) return false
       await part(tx)
-      if (index === parts.length - 1) await setMeta(tx, 'cursor', page.cursor)
+      if (index === parts.length - 1) {
+        await setMeta(tx, 'cursor', page.cursor)
+        await setMeta(tx, 'more', page.more)
+      }
       return true
     })
     if (!went) return

@@ -64,6 +64,8 @@ export interface Meta {
   device: string
   epoch: string
   cursor: string
+  /** The last page said there was more: what is on this phone is not whole yet. */
+  more: boolean
   /** The device's clock less the server's, in milliseconds, as of the last push. */
   skew: number
   /** Records that were taken back before they came here. */

@@ -19,6 +19,8 @@ export class Shown {
   me = $state.raw<Me | null>(null)
   /** This phone's key on the server, kept on signing out; to be sent along on signing in again. */
   device = $state<Key | null>(null)
+  /** The farm's records are not all on this phone yet: what is missing may still come. */
+  filling = $state(false)
   paused = $state<Paused | null>(null)
   /** What the server said with it, where it said something. */
   problem = $state.raw<Problem | null>(null)
@@ -62,8 +64,9 @@ export class Shown {
   }
 
   /** Show what the database holds. */
-  show({ me, device, skew, items, unsent }: Snapshot): void {
+  show({ me, device, skew, whole, items, unsent }: Snapshot): void {
     this.me = me ?? null
+    this.filling = this.me !== null && !whole
     this.device = device ?? null
     this.skew = skew ?? 0
     this.#items = new Map(items.map((item) => [item.id, item]))
@@ -93,6 +96,7 @@ export async function snapshot(tx: Read) {
     me: await getMeta(tx, 'me'),
     device: await getMeta(tx, 'device'),
     skew: await getMeta(tx, 'skew'),
+    whole: (await getMeta(tx, 'cursor')) !== undefined && (await getMeta(tx, 'more')) !== true,
     items: await tx.objectStore('items').getAll(),
     unsent: count(await tx.objectStore('outbox').getAll()),
   }

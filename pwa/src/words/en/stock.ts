@@ -37,5 +37,6 @@ export default {
     noText: 'No piece on this phone is among those shown.',
     clear: 'Show everything here now',
   },
+  filling: 'The farm’s records are still being fetched. What you see is not whole yet.',
   reading: 'Reading the records on this phone…',
 } as const
