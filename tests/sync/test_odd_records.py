@@ -150,3 +150,18 @@ async def test_a_wrong_clock_is_corrected_and_said(db: Database) -> None:
     assert answers.answers[0].notes == [
         "This phone's clock is 2880 minutes ahead. The times were corrected; set the clock."
     ]
+
+
+async def test_a_retraction_of_a_newer_version_takes_no_look_back(db: Database) -> None:
+    """Whether a piece is stepped on, folded again because of a late record, or replayed."""
+    [piece] = await begin(db)
+    phone = Phone("p1")
+    check = phone.check(piece, NOW - DAY)
+    newer = phone.make("retract", ("record", check["id"]), {"why": "slip"}) | {"v": 2}
+    late = phone.check(piece, NOW - 2 * DAY)
+    await phone.push(db, [check])
+    await phone.push(db, [newer])
+    await phone.push(db, [late])
+    [row] = await db.rows("SELECT state FROM piece WHERE id = ?", piece)
+    assert msgspec.json.decode(row["state"])["checks"] == 2
+    assert (await replay(db)).differences == []

@@ -73,6 +73,11 @@ export function isKnown(record: WireRecord): record is AnyRecord {
   return record.kind in SUBJECTS && (record.v ?? VERSION) <= VERSION
 }
 
+/** Whether a record takes another back. One of a newer version is kept and passed on, and takes nothing back. */
+export function takesBack(record: WireRecord): record is RecordOf<'retract'> {
+  return isKnown(record) && record.kind === 'retract'
+}
+
 /** Order of everything: corrected time, then id (ids are ASCII, so code units decide). */
 export function inOrder(a: Entry, b: Entry): number {
   if (a.at !== b.at) return a.at - b.at

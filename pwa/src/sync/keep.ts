@@ -2,7 +2,7 @@
  * Taking records into the phone's database, whoever made them and in whatever order they come.
  * `Touched` gathers what has to be folded again; `refold` does that before the transaction ends.
  */
-import { isKnown, type WireRecord } from '../records/kinds.ts'
+import { isKnown, takesBack, type WireRecord } from '../records/kinds.ts'
 import { getMeta, setMeta } from './meta.ts'
 import type { RecordRow, Write } from './schema.ts'
 
@@ -39,7 +39,7 @@ export async function keep(tx: Write, incoming: readonly Incoming[], touched: To
     const row = known ? placed(known, one) : fresh(one, orphans.delete(one.record.id))
     await records.put(row)
     touched.add(row)
-    if (one.record.kind === 'retract' && (!known || known.refused !== row.refused)) {
+    if (takesBack(one.record) && (!known || known.refused !== row.refused)) {
       const found = await takeBack(tx, one.record.subject.id, touched)
       if (!found) orphans.add(one.record.subject.id)
     }
@@ -83,7 +83,7 @@ export async function takeBack(tx: Write, target: string, touched: Touched): Pro
   const row = await records.get(target)
   if (!row) return false
   const about = await records.index('subject').getAll(subjectKey('record', target))
-  const gone = about.some((other) => other.record.kind === 'retract' && !other.refused)
+  const gone = about.some((other) => takesBack(other.record) && !other.refused)
   if (gone !== row.gone) await records.put({ ...row, gone })
   touched.add(row)
   return true
@@ -95,5 +95,5 @@ export async function setRefused(tx: Write, id: string, refused: boolean, touche
   if (!row || row.refused === refused) return
   await tx.objectStore('records').put({ ...row, refused })
   touched.add(row)
-  if (row.record.kind === 'retract') await takeBack(tx, row.record.subject.id, touched)
+  if (takesBack(row.record)) await takeBack(tx, row.record.subject.id, touched)
 }

@@ -101,6 +101,25 @@ describe('records that are taken back', () => {
   })
 })
 
+describe('a retraction of a newer version', () => {
+  it('takes nothing back, whichever of the two comes first', async () => {
+    const { server, here, there } = await two(glue(), check())
+    const checked = server.log[1]?.record.id ?? ''
+    await there.outbox.retract([checked], 'wrong piece', { staff: 'staff.bo', device: 'device.two' })
+    await there.round()
+    const [glued, check1, retracted] = server.log
+    const newer = { ...retracted, record: { ...retracted?.record, v: 2 } }
+    for (const [first, second] of [[check1, newer], [newer, check1]]) {
+      const { server: again, phone } = await begin()
+      again.log.push(glued as never, { ...first, seq: 2 } as never, { ...second, seq: 3 } as never)
+      again.page = 1
+      await phone.round()
+      expect((await phone.piece(PIECE))?.state).toMatchObject({ checks: 1 })
+    }
+    expect(await here.piece(PIECE)).toBeNull()
+  })
+})
+
 describe('closed pieces, which come without their records', () => {
   async function closed(): Promise<{ server: FakeServer; here: BarePhone; there: BarePhone }> {
     const both = await two(glue(), check(), loss())

@@ -1,4 +1,5 @@
 /** States of closed pieces, which the server sends without their records. */
+import { takesBack } from '../records/kinds.ts'
 import { fold } from '../stock/fold.ts'
 import type { PieceState } from '../stock/state.ts'
 import { subjectKey } from './keep.ts'
@@ -34,7 +35,7 @@ async function acknowledged(tx: Read, rows: readonly RecordRow[]): Promise<Recor
   for (const row of rows) {
     if (row.seq === null) continue
     const about = row.gone ? await tx.objectStore('records').index('subject').getAll(subjectKey('record', row.id)) : []
-    const gone = about.some((other) => other.record.kind === 'retract' && other.seq !== null)
+    const gone = about.some((other) => takesBack(other.record) && other.seq !== null)
     if (!gone) kept.push(row)
   }
   return kept
