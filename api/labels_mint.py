@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from uuid import uuid4
 
 import labels
-from api.access.tokens import now_ms
 from api.database import CHUNK, Database, Write
 from api.problems import HostMissing, Unprintable
+from api.records.clock import now_ms
 from api.stock.lists import facility
 from labels.symbols import ADDRESS_FROM_MM
 

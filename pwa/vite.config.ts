@@ -2,25 +2,6 @@ import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { VitePWA } from 'vite-plugin-pwa'
 import { defineConfig } from 'vitest/config'
 
-// The same policy the server sends, so that a preview fails where the real thing would.
-const policy = [
-  "default-src 'none'",
-  "script-src 'self' 'wasm-unsafe-eval'",
-  "style-src 'self'",
-  "img-src 'self' blob: data:",
-  "media-src 'self' blob:",
-  "connect-src 'self'",
-  "worker-src 'self'",
-  "manifest-src 'self'",
-  "base-uri 'none'",
-  "frame-ancestors 'none'",
-].join('; ')
-
-const isolation = {
-  'Cross-Origin-Opener-Policy': 'same-origin',
-  'Cross-Origin-Embedder-Policy': 'require-corp',
-}
-
 const manifest = {
   name: 'Nubbin',
   short_name: 'Nubbin',
@@ -67,7 +48,6 @@ export default defineConfig({
     modulePreload: { polyfill: false },
   },
   server: { proxy: { '/api': 'http://127.0.0.1:8000' } },
-  preview: { headers: { 'Content-Security-Policy': policy, ...isolation } },
   test: {
     include: ['src/**/*.test.ts', 'tests/**/*.test.ts'],
     environment: 'node',

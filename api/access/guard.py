@@ -7,8 +7,8 @@ from litestar.middleware import AbstractAuthenticationMiddleware, Authentication
 
 from api.access.cookies import read_cookie
 from api.access.sessions import find_person
-from api.access.tokens import now_ms
 from api.problems import SignedOut
+from api.records.clock import now_ms
 
 OPEN = "exclude_from_auth"
 

@@ -2,8 +2,9 @@
 
 from api.access.person import Role
 from api.access.tables import Link, Staff
-from api.access.tokens import digest, new_key, new_token, now_ms
+from api.access.tokens import digest, new_key, new_token
 from api.database import Database
+from api.records.clock import now_ms
 
 LINK_MS = 24 * 3600 * 1000
 """How long a link made by hand is good: it may have to be carried to the phone."""

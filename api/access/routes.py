@@ -11,7 +11,6 @@ from msgspec import Meta, Struct
 from api.access import sessions
 from api.access.cookies import make_cookie, read_cookie
 from api.access.person import Me, Person, me
-from api.access.tokens import now_ms
 from api.database import Database
 from api.problems import (
     BadBody,
@@ -26,6 +25,7 @@ from api.problems import (
     WrongMedia,
     raises,
 )
+from api.records.clock import now_ms
 from api.records.fields import Key, Word
 from api.strict_body import Strict
 from api.version import VERSION

@@ -5,7 +5,6 @@ A fast hash is enough for a secret that nobody chose: there is nothing to guess 
 
 import hashlib
 import secrets
-import time
 
 BITS = 256
 
@@ -23,8 +22,3 @@ def digest(token: str) -> str:
 def new_key(prefix: str) -> str:
     """A key for a person or a device, such as 'device.1f9a0c3b5d7e2468'."""
     return f"{prefix}.{secrets.token_hex(8)}"
-
-
-def now_ms() -> int:
-    """UTC now in milliseconds."""
-    return time.time_ns() // 1_000_000

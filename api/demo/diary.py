@@ -12,6 +12,7 @@ import msgspec
 from api.database import Database
 from api.demo.people import ZONE
 from api.records.clock import moment
+from api.records.uuid7 import uuid7
 from api.sync.push import push
 from api.sync.wire import MAX_RECORDS, read_batch
 
@@ -26,11 +27,8 @@ class Diary:
         self.pages: dict[tuple[date, str], list[tuple[int, dict[str, Any]]]] = defaultdict(list)
 
     def id(self, at: int) -> str:
-        """A UUIDv7 (RFC 9562, section 5.7) of that time, from the seeded random source."""
-        value = (at & (2**48 - 1)) << 80 | 7 << 76 | self.random.getrandbits(12) << 64
-        value |= 2 << 62 | self.random.getrandbits(62)
-        text = f"{value:032x}"
-        return f"{text[:8]}-{text[8:12]}-{text[12:16]}-{text[16:20]}-{text[20:]}"
+        """An id of that time, from the seeded random source."""
+        return uuid7(at, self.random.getrandbits)
 
     def write(
         self, day: date, at: int, device: str, staff: str, kind: str,

@@ -5,7 +5,6 @@ The arithmetic runs in a thread of its own, so that pushes and pulls are answere
 
 import asyncio
 import logging
-import time
 from collections.abc import Iterable
 from typing import Annotated
 
@@ -25,7 +24,7 @@ from api.healing.sentence import sentence
 from api.healing.shapes import DaysSeen, Group, LossByDay, Report, Show
 from api.healing.stock import Stock, read_stock
 from api.problems import BadRequest, SignedOut, raises
-from api.records.clock import moment
+from api.records.clock import moment, now_ms
 from api.records.fields import Endpoint
 
 _log = logging.getLogger("nubbin")
@@ -39,7 +38,7 @@ async def healing_route(
     endpoint: Annotated[Endpoint, Parameter(description="ready for sale, or to be cut")] = "sale",
 ) -> Report:
     """Days to ready and shares lost, by group."""
-    return await report(db, by, endpoint, time.time_ns() // 1_000_000)
+    return await report(db, by, endpoint, now_ms())
 
 
 async def report(db: Database, by: By, endpoint: Endpoint, now: int) -> Report:

@@ -10,7 +10,7 @@ from api.database import Database, Row
 from api.records import kinds as k
 from api.records.fields import FieldValue, Purpose
 from api.stock.fold import local_day
-from api.stock.lists import DEFAULT_ZONE
+from api.stock.lists import facility_of
 from api.stock.projection import decode_state
 from api.stock.state import PieceState
 
@@ -53,7 +53,7 @@ async def read_stock(db: Database, now: int) -> Stock:
     """The stock as it stands at `now`, UTC milliseconds."""
     rows = await db.rows("SELECT id, fields FROM item")
     items: dict[str, Fields] = {row["id"]: msgspec.json.decode(row["fields"]) for row in rows}
-    zone = str(items.get("settings", {}).get("zone") or DEFAULT_ZONE)
+    zone = facility_of(items.get("settings", {})).zone
     cuts = await db.rows(
         "SELECT c.id, c.mother, c.sitting, c.method, c.at, c.retracted, l.record "
         "FROM cut c JOIN log l ON l.id = c.record"

@@ -5,6 +5,7 @@ the last value until it moves by more than the network's noise, so that two push
 cannot swap two of its records. Times are UTC milliseconds.
 """
 
+import time
 from datetime import UTC, datetime
 from typing import Literal, NamedTuple
 
@@ -46,6 +47,11 @@ def moment(ms: int) -> str:
     """UTC milliseconds as '2026-03-01T09:12:00.123Z'."""
     stamp = datetime.fromtimestamp(ms / 1000, UTC)
     return stamp.strftime("%Y-%m-%dT%H:%M:%S.") + f"{ms % 1000:03d}Z"
+
+
+def now_ms() -> int:
+    """This server's time, UTC milliseconds."""
+    return time.time_ns() // 1_000_000
 
 
 def settle_skew(known: int, sent_at: int, now: int) -> int:

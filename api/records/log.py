@@ -33,17 +33,14 @@ async def append(
             continue
         assert isinstance(item, Parsed)
         corrected = _time(item, sent, skew, now, answer)
-        missing = missing_names(batch, item)
         seen[item.id] = {"digest": item.digest, "seq": None, "at": corrected.at, "index": index}
-        if missing:
+        if missing_names(batch, item):
             answer.answer = "later"
-            answer.notes.append(_waits(missing))
             waiting[item.id] = (index, item, corrected.at)
         else:
             answer.seq, answer.at = store(batch, item, corrected.at), corrected.at
     await _release_in_batch(batch, waiting)
-    held = [(item, at, missing_names(batch, item)) for _, item, at in waiting.values()]
-    await hold(tx, held, now)
+    await _hold_the_rest(batch, waiting)
     await release(batch)
     await _write(batch, device, items)
     return batch
@@ -102,8 +99,16 @@ async def _release_in_batch(batch: Batch, waiting: dict[str, tuple[int, Parsed, 
                 del waiting[key]
                 answer = batch.answers[index]
                 answer.answer, answer.seq, answer.at = "stored", store(batch, item, at), at
-                answer.notes = [note for note in answer.notes if not note.startswith("Held")]
                 moved = True
+
+
+async def _hold_the_rest(batch: Batch, waiting: dict[str, tuple[int, Parsed, int]]) -> None:
+    held = []
+    for index, item, at in waiting.values():
+        missing = missing_names(batch, item)
+        batch.answers[index].notes.append(_waits(missing))
+        held.append((item, at, missing))
+    await hold(batch.tx, held, batch.now)
 
 
 async def _write(batch: Batch, device: str, items: list[Parsed | Broken]) -> None:

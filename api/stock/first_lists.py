@@ -1,14 +1,14 @@
 """Writing the starter lists into a new facility, through the same push as everything else."""
 
 import os
-import time
-import uuid
+import secrets
 from pathlib import Path
 
 import msgspec
 
 from api.database import Database
-from api.records.clock import moment
+from api.records.clock import moment, now_ms
+from api.records.uuid7 import uuid7
 from api.records.zones import is_zone
 from api.stock.lists import DEFAULT_ZONE
 from api.stock.starter import starter_items
@@ -22,11 +22,11 @@ async def write_first_lists(db: Database, staff: str, zone: str | None = None) -
     """Give a facility without any record its first lists. False if it had records."""
     if await db.rows("SELECT 1 AS one FROM log LIMIT 1"):
         return False
-    now = time.time_ns() // 1_000_000
+    now = now_ms()
     where = zone or machine_zone()
     records = [
         {
-            "id": _uuid7(now + number), "kind": "define", "v": 1,
+            "id": uuid7(now + number, secrets.randbits), "kind": "define", "v": 1,
             "subject": {"kind": "item", "id": key},
             "observed": {"at": moment(now), "offset": 0, "zone": "UTC"},
             "staff": staff, "device": DEVICE, "device_seq": number + 1,
@@ -47,9 +47,3 @@ def machine_zone() -> str:
         if name and is_zone(name):
             return name
     return DEFAULT_ZONE
-
-
-def _uuid7(ms: int) -> str:
-    """A UUIDv7 (RFC 9562, section 5.7) of that time."""
-    value = uuid.uuid4().int & ((1 << 80) - 1) & ~(0xF << 76) & ~(3 << 62)
-    return str(uuid.UUID(int=ms << 80 | value | 7 << 76 | 2 << 62))

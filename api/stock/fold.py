@@ -42,9 +42,14 @@ def fold(
     """Fold a piece's entries (its own records, and the cuts it was the mother of)."""
     state = PieceState(id=piece)
     kept = (entry for entry in entries if entry.record.id not in retracted)
-    for entry in sorted(kept, key=lambda e: (e.at, e.record.id)):
+    for entry in in_order(kept):
         step(state, entry, zone)
     return state
+
+
+def in_order(entries: Iterable[Entry]) -> list[Entry]:
+    """Entries by (corrected time, record id): the one order of everything."""
+    return sorted(entries, key=lambda entry: (entry.at, entry.record.id))
 
 
 def follows(state: PieceState, entry: Entry) -> bool:

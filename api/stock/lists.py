@@ -5,12 +5,12 @@ by the newest `move` that is about the tray. An entry is retired, never deleted.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import msgspec
 from msgspec import Struct, field
 
-from api.database import Database, Row, Write
+from api.database import Row, Rows, Write
 from api.records import kinds as k
 from api.records.batch import Stored
 from api.records.fields import FieldValue
@@ -64,7 +64,7 @@ async def project_items(tx: Write, stored: list[Stored]) -> bool:
     touched = {i.parsed.subject.id for i in stored if _about_item(i.parsed.record)}
     gone = [i.parsed.subject.id for i in stored if i.parsed.kind == "retract"]
     for row in await tx.rows_in("SELECT kind, subject, piece FROM log WHERE id IN (?)", gone):
-        if row["kind"] == "define" or (row["kind"] == "move" and row["piece"] is None):
+        if is_about_item(row):
             touched.add(row["subject"])
     if not touched:
         return False
@@ -74,13 +74,13 @@ async def project_items(tx: Write, stored: list[Stored]) -> bool:
     )  # fmt: skip
     retracted = await retractions(tx, (row["id"] for row in rows))
     states = fold_items(touched, rows, retracted)
-    await tx.many(
-        'INSERT INTO item (id, "list", fields, retired, tank) VALUES (?, ?, ?, ?, ?) '
-        'ON CONFLICT (id) DO UPDATE SET "list" = excluded."list", fields = excluded.fields, '
-        "retired = excluded.retired, tank = excluded.tank",
-        [item_row(state) for state in states.values()],
-    )
+    await tx.many(UPSERT, [item_row(state) for state in states.values()])
     return True
+
+
+def is_about_item(row: Row) -> bool:
+    """Whether a row of the log (kind, piece) enters a list entry's fold."""
+    return row["kind"] == "define" or (row["kind"] == "move" and row["piece"] is None)
 
 
 async def retractions(tx: Write, records: Iterable[str]) -> set[str]:
@@ -118,10 +118,14 @@ def fold_items(
     return {item: fold_item(item, entries[item]) for item in items if item in entries}
 
 
-async def facility(db: Database) -> Facility:
-    """The facility's settings as they stand."""
+async def facility(db: Rows) -> Facility:
+    """The facility's settings as they stand, within a write or outside."""
     rows = await db.rows("SELECT fields FROM item WHERE id = ?", "settings")
-    fields = msgspec.json.decode(rows[0]["fields"]) if rows else {}
+    return facility_of(msgspec.json.decode(rows[0]["fields"]) if rows else {})
+
+
+def facility_of(fields: Mapping[str, FieldValue]) -> Facility:
+    """The settings in the fields of their entry."""
     given = {name: fields[name] for name in Facility.__struct_fields__ if fields.get(name)}
     return msgspec.convert(given, Facility)
 
@@ -130,3 +134,10 @@ def _about_item(record: k.AnyRecord | None) -> bool:
     return isinstance(record, k.Define) or (
         isinstance(record, k.Move) and record.subject.kind == "tray"
     )
+
+
+UPSERT = (
+    'INSERT INTO item (id, "list", fields, retired, tank) VALUES (?, ?, ?, ?, ?) '
+    'ON CONFLICT (id) DO UPDATE SET "list" = excluded."list", fields = excluded.fields, '
+    "retired = excluded.retired, tank = excluded.tank"
+)

@@ -13,8 +13,8 @@ from api.database import Row, Write
 from api.records import kinds as k
 from api.records.batch import Stored
 from api.stock.cuts import project_cuts
-from api.stock.fold import Entry, fold, follows, step
-from api.stock.lists import DEFAULT_ZONE, project_items
+from api.stock.fold import Entry, fold, follows, in_order, step
+from api.stock.lists import facility, project_items
 from api.stock.state import CLOSED, PieceState
 
 decode_state = msgspec.json.Decoder(PieceState).decode
@@ -23,37 +23,28 @@ encode = msgspec.json.Encoder().encode
 
 async def project(tx: Write, stored: list[Stored], seq: int) -> dict[str, PieceState]:
     """Bring pieces, cuts, claims and items up to date; returns the states that changed."""
-    before = where = await zone(tx)
+    before = where = (await facility(tx)).zone
     if await project_items(tx, stored):
-        where = await zone(tx)
+        where = (await facility(tx)).zone
     await project_cuts(tx, stored)
+    touched: dict[str, list[Entry]] = {}
     if where != before:
-        rows = await tx.rows("SELECT id FROM piece")
-        touched: dict[str, list[Stored]] = {row["id"]: [] for row in rows}
-    else:
-        touched = defaultdict(list)
+        touched = {row["id"]: [] for row in await tx.rows("SELECT id FROM piece")}
     for item in stored:
         if item.piece is not None and item.parsed.record is not None:
-            touched.setdefault(item.piece, []).append(item)
+            touched.setdefault(item.piece, []).append(Entry(item.at, item.parsed.record))
     return await _pieces(tx, touched, where, seq)
 
 
-async def zone(tx: Write) -> str:
-    """The facility's time zone, which decides what day it was."""
-    rows = await tx.rows("SELECT fields FROM item WHERE id = ?", "settings")
-    fields = msgspec.json.decode(rows[0]["fields"]) if rows else {}
-    return str(fields.get("zone") or DEFAULT_ZONE)
-
-
 async def _pieces(
-    tx: Write, touched: dict[str, list[Stored]], where: str, seq: int
+    tx: Write, touched: dict[str, list[Entry]], where: str, seq: int
 ) -> dict[str, PieceState]:
     rows = await tx.rows_in("SELECT id, stage, state, reopened FROM piece WHERE id IN (?)", touched)
     known = {row["id"]: row for row in rows}
     states: dict[str, PieceState] = {}
     again: list[str] = []
-    for piece, items in touched.items():
-        state = _stepped(piece, known.get(piece), items, where)
+    for piece, entries in touched.items():
+        state = _stepped(piece, known.get(piece), entries, where)
         if state is None:
             again.append(piece)
         else:
@@ -63,24 +54,19 @@ async def _pieces(
     return states
 
 
-def _stepped(piece: str, row: Row | None, items: list[Stored], where: str) -> PieceState | None:
+def _stepped(piece: str, row: Row | None, entries: list[Entry], where: str) -> PieceState | None:
     """The stored state and the new entries on top of it, or None where that would be wrong."""
-    if not items or any(item.parsed.kind == "retract" for item in items):
+    if not entries or any(isinstance(entry.record, k.Retract) for entry in entries):
         return None
     state = decode_state(row["state"]) if row else PieceState(id=piece)
-    ordered = sorted(items, key=lambda i: (i.at, i.parsed.id)) if len(items) > 1 else items
-    for item in ordered:
-        if item.parsed.record is None:
-            continue
-        entry = Entry(item.at, item.parsed.record)
+    for entry in in_order(entries):
         if not follows(state, entry):
             return None
         step(state, entry, where)
     return state
 
 
-async def _refold(tx: Write, pieces: Iterable[str], where: str) -> dict[str, PieceState]:
-    pieces = list(pieces)
+async def _refold(tx: Write, pieces: list[str], where: str) -> dict[str, PieceState]:
     rows = await tx.rows_in(
         "SELECT piece, kind, subject, at, record FROM log WHERE piece IN (?)", pieces
     )

@@ -5,9 +5,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from api.database import Database, Row, Write
-from api.stock.cuts import UPSERT, cut_rows
-from api.stock.lists import fold_items, item_row, taken_back
-from api.stock.projection import claim_rows, fold_rows, piece_row, save_states, zone
+from api.stock import cuts, lists
+from api.stock.projection import claim_rows, fold_rows, piece_row, save_states
 
 Table = dict[str, tuple[Any, ...]]
 
@@ -28,7 +27,7 @@ async def replay(db: Database) -> ReplayReport:
         log = await tx.rows("SELECT id, kind, subject, piece, at, record FROM log")
         live = await _live(tx)
         report = ReplayReport(records=len(log))
-        retracted = taken_back(log)
+        retracted = lists.taken_back(log)
         await _items(tx, log, retracted, live, report)
         await _cuts(tx, log, retracted, live, report)
         await _pieces(tx, log, live, report, seq)
@@ -62,27 +61,21 @@ def _compare(name: str, live: Table, fresh: Table, report: ReplayReport) -> None
 async def _items(
     tx: Write, log: list[Row], retracted: set[str], live: dict[str, Table], report: ReplayReport
 ) -> None:
-    rows = [
-        row for row in log
-        if row["kind"] == "define" or (row["kind"] == "move" and row["piece"] is None)
-    ]  # fmt: skip
-    states = fold_items({row["subject"] for row in rows}, rows, retracted)
-    fresh: Table = {key: item_row(state) for key, state in states.items()}
+    rows = [row for row in log if lists.is_about_item(row)]
+    states = lists.fold_items({row["subject"] for row in rows}, rows, retracted)
+    fresh: Table = {key: lists.item_row(state) for key, state in states.items()}
     _compare("item", _booleans(live["item"], 3), fresh, report)
     await tx.rows("DELETE FROM item")
-    await tx.many(
-        'INSERT INTO item (id, "list", fields, retired, tank) VALUES (?, ?, ?, ?, ?)',
-        list(fresh.values()),
-    )
+    await tx.many(lists.UPSERT, list(fresh.values()))
 
 
 async def _cuts(
     tx: Write, log: list[Row], retracted: set[str], live: dict[str, Table], report: ReplayReport
 ) -> None:
-    rows = cut_rows((row for row in log if row["kind"] == "cut"), retracted)
+    rows = cuts.cut_rows((row for row in log if row["kind"] == "cut"), retracted)
     _compare("cut", _booleans(live["cut"], 6), {row[0]: row for row in rows}, report)
     await tx.rows("DELETE FROM cut")
-    await tx.many(UPSERT, rows)
+    await tx.many(cuts.UPSERT, rows)
 
 
 async def _pieces(
@@ -92,7 +85,8 @@ async def _pieces(
     for row in log:
         if row["piece"] is not None:
             by_piece[row["piece"]].append(row)
-    states = fold_rows(by_piece, (r for rows in by_piece.values() for r in rows), await zone(tx))
+    where = (await lists.facility(tx)).zone
+    states = fold_rows(by_piece, (r for rows in by_piece.values() for r in rows), where)
     report.pieces = len(states)
     _compare("piece", live["piece"], {k: piece_row(s) for k, s in states.items()}, report)
     claims = [row for state in states.values() for row in claim_rows(state)]

@@ -5,7 +5,6 @@ included, so that nothing can slip between two pages. Without a cursor it is the
 by the same call. Records of pieces closed long ago are left out; their states stand in for them.
 """
 
-import time
 from typing import Annotated, Any
 
 import msgspec
@@ -15,13 +14,12 @@ from litestar.params import Parameter
 
 from api.database import Database, Row
 from api.problems import OtherEpoch, SignedOut, WrongCursor, raises
+from api.records.clock import now_ms
 from api.sync.wire import Page
 
 PAGE = 2000
 KEEP_CLOSED_MS = 90 * 24 * 3600 * 1000
 """A closed piece's records are sent for so long after its last one; then its state alone."""
-
-
 LINEAGE = frozenset({"cut", "cut_end", "retract"})
 """Sent even of a mother closed long ago: her pieces' species, line and number follow from them."""
 
@@ -33,7 +31,7 @@ async def pull_route(
     limit: Annotated[int, Parameter(ge=1, le=PAGE)] = PAGE,
 ) -> Page:
     """Everything that changed after a cursor, a page at a time."""
-    body = await page(db, after, limit, time.time_ns() // 1_000_000)
+    body = await page(db, after, limit, now_ms())
     return Response(body, media_type="application/json")  # type: ignore[return-value]
 
 

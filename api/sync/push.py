@@ -5,7 +5,6 @@ the commit; nothing is answered before the commit. A non-2xx answer decides no r
 """
 
 import asyncio
-import time
 
 from litestar import post
 from litestar.di import NamedDependency
@@ -24,7 +23,7 @@ from api.problems import (
     raises,
 )
 from api.records.batch import Answer, Batch
-from api.records.clock import Sent, milliseconds, moment, settle_skew
+from api.records.clock import Sent, milliseconds, moment, now_ms, settle_skew
 from api.records.log import append
 from api.records.parse import Broken, Parsed, parse
 from api.stock.claims import taken_codes
@@ -56,7 +55,7 @@ async def push_route(
 async def push(db: Database, body: PushBody, now: int | None = None) -> PushAnswers:
     """Append a batch, bring the projection up to date, commit, and answer. `now` is for tests."""
     items = [parse(bytes(raw)) for raw in body.records]
-    arrived = now if now is not None else time.time_ns() // 1_000_000
+    arrived = now if now is not None else now_ms()
     try:
         sent = Sent(milliseconds(body.sent.at), body.sent.session, body.sent.tick)
     except ValueError as error:
@@ -136,7 +135,7 @@ _FLAG_NOTES = {
 
 def _note_flags(batch: Batch, states: dict[str, PieceState]) -> None:
     """Tell the sender at once which of its records disagree with others."""
-    answers = {a.id: a for a in batch.answers.values() if a.answer == "stored"}
+    answers = _stored(batch)
     for state in states.values():
         for flag in state.flags:
             if (answer := answers.get(flag.record)) is not None:
@@ -144,13 +143,17 @@ def _note_flags(batch: Batch, states: dict[str, PieceState]) -> None:
 
 
 async def _note_codes(tx: Write, batch: Batch, states: dict[str, PieceState]) -> None:
-    answers = {a.id: a for a in batch.answers.values() if a.answer == "stored"}
+    answers = _stored(batch)
     for claim in await taken_codes(tx, states):
         if (answer := answers.get(claim.record)) is not None:
             answer.notes.append(
                 f"The label {claim.code} is already on another piece. This piece is kept, "
                 "without a label; bind another one to it. See Needs a look."
             )
+
+
+def _stored(batch: Batch) -> dict[str | None, Answer]:
+    return {a.id: a for a in batch.answers.values() if a.answer == "stored"}
 
 
 routes = [push_route]

@@ -3,25 +3,21 @@
 import asyncio
 import socket
 import threading
-import time
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import msgspec
 import uvicorn
 
 from api.access.links import make_link, owner_of
 from api.app import create_app
 from api.database import Database, open_database
 from api.labels_tables import LabelCode
-from api.records.clock import moment
+from api.records.clock import now_ms
 from api.settings import Settings
-from api.sync.push import push
-from api.sync.wire import read_batch
 from labels import check_character, make_code
+from tests.sync.phone import DAY, Phone, fates
 
-DAY = 24 * 3600 * 1000
 WIDE = [seven + check_character(seven) for seven in ("MWMWMWM", "WWWWWWW")]
 """The codes that take the most room on a screen."""
 LISTS: list[tuple[str, str, dict[str, Any]]] = [
@@ -62,60 +58,27 @@ class Farm:
         return f"{self.base}/sign-in#{token}"
 
 
-class Writer:
-    """A device that makes the farm's first records, at given days before now."""
-
-    def __init__(self, now: int) -> None:
-        self.now, self.count, self.records = now, 0, list[dict[str, Any]]()
-
-    def id(self) -> str:
-        self.count += 1
-        return f"{self.now:012x}"[:8] + f"-0000-7000-8000-{self.count:012x}"
-
-    def add(self, days_ago: float, kind: str, subject: tuple[str, str], body: Any) -> None:
-        self.records.append({
-            "id": self.id(), "kind": kind, "v": 1,
-            "subject": {"kind": subject[0], "id": subject[1]},
-            "observed": {"at": moment(round(self.now - days_ago * DAY)), "offset": 0,
-                         "zone": "UTC"},
-            "staff": "owner", "device": "desk", "device_seq": len(self.records) + 1, "body": body,
-        })  # fmt: skip
-
-
 async def fill(db: Database, now: int) -> tuple[str, str, str, str]:
     """A mother that arrived 60 days ago, cut 40 days ago, one piece glued: mother, piece, codes."""
-    writer, code, spare = Writer(now), WIDE[1], make_code()
-    for key, name, fields in LISTS:
-        writer.add(61, "define", ("item", key), {"list": name, "fields": fields})
-    mother, cut, piece, sitting = (writer.id() for _ in range(4))
-    writer.add(
-        60,
-        "arrival",
-        ("piece", mother),
-        {"line": "Amber", "species": "species.lobo", "origin": "wild", "code": WIDE[0]},
-    )
-    writer.add(
-        40, "cut", ("cut", cut), {"sitting": sitting, "mother": mother, "method": "method.band-saw"}
-    )
-    writer.add(
-        40,
-        "glue",
-        ("piece", piece),
-        {
-            "cut": cut,
-            "base": "base.hex-40",
-            "purpose": "sale",
-            "code": code,
-            "size_mm": 25,
-            "encrustation": 0,
-            "mouths_kept": "part",
-            "tray": "tray.a1",
-            "place": "B7",
-        },
-    )
-    body = {"device": "desk", "sent": {"at": moment(now)}, "records": writer.records}
-    answers = await push(db, read_batch(msgspec.json.encode(body)), now)
-    assert {a.answer for a in answers.answers} == {"stored"}
+    desk, code, spare = Phone("desk"), WIDE[1], make_code()
+    records = [
+        desk.make("define", ("item", key), {"list": name, "fields": fields}, now - 61 * DAY)
+        for key, name, fields in LISTS
+    ]
+    mother, cut, piece, sitting = (desk.id() for _ in range(4))
+    records += [
+        desk.make("arrival", ("piece", mother), {
+            "line": "Amber", "species": "species.lobo", "origin": "wild", "code": WIDE[0],
+        }, now - 60 * DAY),
+        desk.make("cut", ("cut", cut), {
+            "sitting": sitting, "mother": mother, "method": "method.band-saw",
+        }, now - 40 * DAY),
+        desk.make("glue", ("piece", piece), {
+            "cut": cut, "base": "base.hex-40", "purpose": "sale", "code": code, "size_mm": 25,
+            "encrustation": 0, "mouths_kept": "part", "tray": "tray.a1", "place": "B7",
+        }, now - 40 * DAY),
+    ]  # fmt: skip
+    assert set(fates(await desk.push(db, records, now))) == {"stored"}
     async with db.write():
         await LabelCode.insert(*(
             LabelCode(code=c, minted_at=now, batch="test", staff="owner") for c in (code, spare)
@@ -151,7 +114,7 @@ class Served:
     async def _run(self, ready: threading.Event) -> None:
         settings = Settings(data=self.folder, port=self.port)
         db = await open_database(settings.target)
-        known = await fill(db, time.time_ns() // 1_000_000)
+        known = await fill(db, now_ms())
         config = uvicorn.Config(create_app(settings, db), port=self.port, log_level="warning",
                                 timeout_graceful_shutdown=1)  # fmt: skip
         self.server = uvicorn.Server(config)

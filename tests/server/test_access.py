@@ -7,8 +7,8 @@ import pytest
 from litestar.testing import TestClient
 
 from api.access.sessions import ABSOLUTE_MS, IDLE_MS, TOUCH_MS
-from api.access.tokens import now_ms
 from api.app import create_app
+from api.records.clock import now_ms
 from tests.server.server_farm import Farm
 
 

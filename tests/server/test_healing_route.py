@@ -1,27 +1,11 @@
 """The report over HTTP: who may ask, what may be asked, and how it is described."""
 
-import asyncio
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
-from litestar.testing import TestClient
 
-from api.app import create_app, openapi_document
+from api.app import openapi_document
 from api.healing.sentence import NO_PIECES
 from api.problems import MEDIA
 from api.settings import Settings
-from tests.server.server_farm import BASE, SAME_ORIGIN, Farm, prepare, small_app
-
-
-@pytest.fixture
-def farm(tmp_path: Path) -> Iterator[Farm]:
-    settings = Settings(data=tmp_path)
-    tokens = asyncio.run(prepare(settings))
-    app = create_app(settings, dist=small_app(tmp_path / "dist"))
-    with TestClient(app, base_url=BASE) as client:
-        client.headers.update(SAME_ORIGIN)
-        yield Farm(client, settings, tokens)
 
 
 def test_nobody_signed_in_is_told_nothing(farm):
