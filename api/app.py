@@ -19,18 +19,22 @@ from litestar.stores.memory import MemoryStore
 from litestar.stores.registry import StoreRegistry
 
 from api import labels_routes
+from api.access import audit, device_routes, holding_routes, people_routes
 from api.access import routes as access_routes
 from api.access.cookies import SECURE_NAME
 from api.access.guard import Guard
 from api.access.origin import SameOrigin
-from api.access.person import person_of
+from api.access.person import caller_of, person_of
 from api.database import Database, open_database
 from api.headers import add_headers
 from api.healing import report
+from api.https import routes as https_routes
+from api.photos.life import photos_life
+from api.photos.settings import PhotoSettings, load_photo_settings
 from api.problems import answer
 from api.settings import Settings
 from api.shell import dist_folder, shell_route
-from api.sync import pull, push
+from api.sync import photos, pull, push, quarantine_routes
 from api.version import VERSION
 
 MAX_BODY = 1024 * 1024
@@ -51,10 +55,11 @@ def create_app(
     """
     return Litestar(
         route_handlers=[*_routes(), shell_route(dist or dist_folder())],
-        lifespan=[_database(settings, db)],
+        lifespan=[_database(settings, db), photos_life(_photos(demo), settings.data)],
         state=State({"demo": demo}),
         dependencies={
             "db": Provide(database_of, sync_to_thread=False),
+            "caller": Provide(caller_of, sync_to_thread=False),
             "person": Provide(person_of, sync_to_thread=False),
         },
         middleware=[SameOrigin(), Guard],
@@ -97,11 +102,23 @@ def openapi_document(settings: Settings) -> dict[str, Any]:
 def _routes() -> list[Any]:
     return [
         *access_routes.routes,
+        *holding_routes.routes,
+        *people_routes.routes,
+        *device_routes.routes,
+        *audit.routes,
+        *https_routes.routes,
         *push.routes,
         *pull.routes,
+        *photos.routes,
+        *quarantine_routes.routes,
         *labels_routes.routes,
         *report.routes,
     ]
+
+
+def _photos(demo: bool) -> PhotoSettings:
+    """A throw-away farm keeps its pictures with it, whatever bucket this machine is set to."""
+    return PhotoSettings() if demo else load_photo_settings()
 
 
 def _database(

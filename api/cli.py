@@ -2,18 +2,24 @@
 
 import argparse
 import asyncio
+import os
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, get_args
 
 from api import commands
 from api.database_errors import DatabaseError
+from api.https.choices import Https
 from api.labels_mint import SheetOrder
 from api.problems import ApiError
-from api.settings import load_settings
+from api.settings import Settings, load_settings
+from api.settings_file import KINDS
 from api.start_errors import CannotStart
 
 FAILED = 2
 DEMO_PORT = 8765
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -31,7 +37,8 @@ def main(arguments: list[str] | None = None) -> int:
 async def _run(args: argparse.Namespace) -> int:
     if args.command == "demo":
         return await commands.demo(args.data, args.port, fill=not args.no_fill)
-    settings = load_settings(data=args.data, host=getattr(args, "host", None), port=_port(args))
+    given = {name: getattr(args, name, None) for name in KINDS}
+    settings = load_settings(os.environ, args.data, **given)
     match args.command:
         case "serve":
             return await commands.serve(settings)
@@ -46,13 +53,20 @@ async def _run(args: argparse.Namespace) -> int:
         case "labels":
             order = SheetOrder(args.geometry, args.count, args.start, args.size)
             return await commands.print_labels(settings, order, args.out)
-        case _:
+        case "openapi":
             return commands.openapi(settings, args.out)
+        case _:
+            return await _run_copies(args, settings)
 
 
-def _port(args: argparse.Namespace) -> int | None:
-    port: int | None = getattr(args, "port", None)
-    return port
+async def _run_copies(args: argparse.Namespace, settings: Settings) -> int:
+    match args.command:
+        case "backup":
+            return await commands.backup(settings, args.out)
+        case "restore":
+            return await commands.restore(settings, args.file, replace=args.replace)
+        case _:
+            return await commands.new_epoch(settings)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -60,9 +74,7 @@ def _parser() -> argparse.ArgumentParser:
         prog="nubbin", description="Labels, healing checks and days to ready for coral pieces."
     )
     sub = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    serve = _command(sub, "serve", "start the server on the data folder")
-    serve.add_argument("--host", help="address to listen on; 0.0.0.0 is every one of this machine")
-    serve.add_argument("--port", type=_port_number, help="port to listen on, 8000 if not set")
+    _serve(_command(sub, "serve", "start the server on the data folder"))
     demo = _command(sub, "demo", "start a throw-away farm with invented records")
     demo.add_argument("--port", type=_port_number, default=DEMO_PORT)
     demo.add_argument("--no-fill", action="store_true", help="start it empty")
@@ -72,17 +84,46 @@ def _parser() -> argparse.ArgumentParser:
     link = _command(sub, "link", "print a new sign-in link")
     link.add_argument("--staff", metavar="KEY", help="whose; the owner's if not given")
     _labels(_command(sub, "labels", "print a sheet of labels with new codes to a PDF file"))
+    _copies(sub)
     openapi = _command(sub, "openapi", "write the description of the server's addresses")
     openapi.add_argument("--out", type=Path, metavar="FILE", help="standard output if not given")
     return parser
 
 
-def _command(
-    sub: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str, words: str
-) -> argparse.ArgumentParser:
+def _command(sub: "Commands", name: str, words: str) -> argparse.ArgumentParser:
     command = sub.add_parser(name, help=words, description=f"{words[0].upper()}{words[1:]}.")
     command.add_argument("--data", type=Path, metavar="FOLDER", help="the data folder")
     return command
+
+
+def _serve(command: argparse.ArgumentParser) -> None:
+    """Each may stand in nubbin.toml in the data folder instead, under the same name."""
+    add = command.add_argument
+    add("--host", help="address to listen on; 0.0.0.0 is every one of this machine")
+    add("--port", type=_port_number, help="port for HTTP, 8000 if not set")
+    add("--https", choices=get_args(Https), help="own authority, certificate files, or off")
+    add("--https-port", type=_port_number, help="port for HTTPS, 8443 if not set")
+    add("--name", help="the one name by which phones reach this machine, such as nubbin.local")
+    add("--cert", type=_absolute, metavar="FILE", help="certificate with its chain (PEM)")
+    add("--key", type=_absolute, metavar="FILE", help="its private key (PEM)")
+    add("--behind-proxy", action="append", metavar="ADDRESS", help="believe this proxy; repeatable")
+    add("--no-name-constraints", dest="name_constraints", action="store_const", const=False,
+        help="make an authority that is not bound to local names")  # fmt: skip
+
+
+def _copies(sub: "Commands") -> None:
+    backup = _command(sub, "backup", "copy the whole farm to a file, while it is served or not")
+    backup.add_argument("--out", type=Path, required=True, metavar="FILE.zip")
+    restore = _command(sub, "restore", "put a backup back, checked, under a new epoch")
+    restore.add_argument("file", type=Path, metavar="FILE.zip")
+    restore.add_argument(
+        "--replace", action="store_true", help="move the farm that is there aside, and keep it"
+    )
+    _command(
+        sub,
+        "new-epoch",
+        "after PostgreSQL was put back by its own tools, let phones send again what they hold",
+    )
 
 
 def _labels(command: argparse.ArgumentParser) -> None:
@@ -91,6 +132,10 @@ def _labels(command: argparse.ArgumentParser) -> None:
     command.add_argument("--geometry", default=commands.DEFAULT_GEOMETRY, metavar="NAME")
     command.add_argument("--start", type=int, default=1, help="first free position, from 1")
     command.add_argument("--size", type=float, metavar="MM", help="the symbol's width in mm")
+
+
+def _absolute(text: str) -> str:
+    return str(Path(text).expanduser().absolute())
 
 
 def _port_number(text: str) -> int:

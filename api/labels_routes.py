@@ -10,6 +10,7 @@ from msgspec import Meta, Struct
 import labels
 from api import labels_mint
 from api.access.person import Person
+from api.access.problems import NotAllowed, NotHeld
 from api.database import Database
 from api.problems import (
     BadBody,
@@ -69,13 +70,15 @@ class Minted(Struct, frozen=True):
     codes: list[Code]
 
 
-_BODY = (NotJson, BadBody, SignedOut, CrossSite, TooLarge, WrongMedia)
+_DOOR = (SignedOut, NotHeld, NotAllowed)
+_BODY = (NotJson, BadBody, CrossSite, TooLarge, WrongMedia, *_DOOR)
 
 
 @get(
     "/api/labels/geometries",
     operation_id="label_geometries",
-    responses=raises(SignedOut),
+    rule="lead",
+    responses=raises(*_DOOR),
     sync_to_thread=False,
 )
 def geometries() -> list[GeometryView]:
@@ -106,6 +109,7 @@ def geometries() -> list[GeometryView]:
 @post(
     "/api/labels/mint",
     operation_id="mint_labels",
+    rule="lead",
     dto=Strict[MintQuestion],
     return_dto=None,
     status_code=200,
@@ -121,6 +125,7 @@ async def mint(
 @post(
     "/api/labels/sheet",
     operation_id="print_labels",
+    rule="lead",
     dto=Strict[SheetQuestion],
     return_dto=None,
     status_code=200,
@@ -146,8 +151,9 @@ async def sheet(
 @get(
     "/api/labels/{file:str}",
     operation_id="label_picture",
+    rule="keeper",
     media_type="image/png",
-    responses=raises(BadRequest, SignedOut, NotFound, HostMissing, Unprintable),
+    responses=raises(BadRequest, SignedOut, NotHeld, NotFound, HostMissing, Unprintable),
     skip_compression=True,
 )
 async def picture(

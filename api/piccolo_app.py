@@ -6,6 +6,7 @@ from piccolo.conf.apps import AppConfig
 
 from api.access import tables as access
 from api.labels_tables import LabelCode
+from api.photos.tables import Photo
 from api.records import tables as records
 from api.stock import tables as stock
 
@@ -18,6 +19,7 @@ APP_CONFIG = AppConfig(
         records.Held,
         records.Refused,
         records.DeviceClock,
+        records.Quarantine,
         stock.Piece,
         stock.Cut,
         stock.Claim,
@@ -26,7 +28,11 @@ APP_CONFIG = AppConfig(
         access.Device,
         access.Link,
         access.Session,
+        access.Holding,
+        access.Attempt,
+        access.AuditEntry,
         LabelCode,
+        Photo,
     ],
     migration_dependencies=[],
     commands=[],

@@ -8,11 +8,7 @@
     │   └── WrongCursor          wrong-cursor  no cursor of ours
     ├── SignedOut         401    signed-out
     ├── Forbidden         403    forbidden
-    │   ├── CrossSite            cross-site    sent by another site's page
-    │   ├── OtherDevice          other-device  records of a device that is not this one
-    │   ├── LinkUnknown          link-unknown  no sign-in link, or a withdrawn one
-    │   ├── LinkUsed             link-used
-    │   └── LinkExpired          link-expired
+    │   └── CrossSite            cross-site    sent by another site's page
     ├── NotFound          404    not-found
     ├── WrongMethod       405    wrong-method
     ├── Conflict          409    conflict
@@ -25,7 +21,9 @@
     ├── SlowDown          429    slow-down
     └── Broken            500    broken        our fault; the traceback is in the log
 
-`title` says what is wrong, `detail` what was kept and what to do, `code` is for programs.
+What only people and devices can get wrong is in `api/access/problems.py`, what only photos can in
+`api/photos/problems.py`. `title` says what is wrong, `detail` what was kept and what to do, `code`
+is for programs.
 """
 
 import logging
@@ -50,8 +48,9 @@ class ApiError(Exception):
     title: ClassVar[str] = "Something broke on the server."
     usual: ClassVar[str] = "Nothing was changed. Try again; if it stays, read the server's log."
 
-    def __init__(self, detail: str = "") -> None:
+    def __init__(self, detail: str = "", **extra: int | str) -> None:
         super().__init__(detail or self.usual)
+        self.extra = extra
 
     def problem(self) -> Problem:
         """This error as it goes over the wire."""
@@ -97,26 +96,6 @@ class CrossSite(Forbidden):
         "Nothing was changed. A request that changes something must carry "
         "'Sec-Fetch-Site: same-origin' or an 'Origin' equal to this server's address."
     )
-
-
-class OtherDevice(Forbidden):
-    code, title = "other-device", "These records were made on another device."
-    usual = "They were not taken and stay where they are. Send them from the device they name."
-
-
-class LinkUnknown(Forbidden):
-    code, title = "link-unknown", "This sign-in link is not known here."
-    usual = "Check that the whole link was opened, or make a new one with: nubbin link"
-
-
-class LinkUsed(Forbidden):
-    code, title = "link-used", "This sign-in link was already used."
-    usual = "Each link opens one device. Make a new one with: nubbin link"
-
-
-class LinkExpired(Forbidden):
-    code, title = "link-expired", "This sign-in link is too old."
-    usual = "Make a new one with: nubbin link"
 
 
 class NotFound(ApiError):
@@ -177,13 +156,14 @@ _BY_STATUS: dict[int, type[ApiError]] = {
 } | {429: SlowDown}
 
 
-def answer(_request: Request[Any, Any, Any], error: Exception) -> Response[Problem]:
-    """The one answer to every error, expected or not."""
+def answer(_request: Request[Any, Any, Any], error: Exception) -> Response[dict[str, Any]]:
+    """The one answer to every error, expected or not; extras are extension members (RFC 9457)."""
     found = as_api_error(error)
     if isinstance(found, Broken):
         _log.error("An unexpected error was answered with 500.", exc_info=error)
     headers = error.headers if isinstance(error, HTTPException) else None
-    return Response(found.problem(), status_code=found.status, media_type=MEDIA, headers=headers)
+    body = msgspec.structs.asdict(found.problem()) | found.extra
+    return Response(body, status_code=found.status, media_type=MEDIA, headers=headers)
 
 
 def as_api_error(error: Exception) -> ApiError:

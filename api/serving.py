@@ -1,28 +1,21 @@
-"""Running the server: one process, one data folder, one address.
+"""What a server needs before it runs: its data folder, to be the only one there, and a port.
 
 What could go wrong is found before anything is served, and said in a sentence.
 """
 
 import errno
 import os
-import signal
 import socket
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from types import FrameType
 
-import uvicorn
 from filelock import FileLock, Timeout
-from litestar import Litestar
 
 from api.settings import Settings
 from api.start_errors import AlreadyRunning, CannotListen, NoDataFolder
 
-GRACE_S = 5
-"""How long open answers may take to end: a phone's waiting connection must not hold a restart."""
 LOCK = "nubbin.lock"
-_EVERYWHERE = frozenset({"0.0.0.0", "::", ""})
 
 
 def check_folder(data: Path) -> None:
@@ -64,8 +57,11 @@ def only_server(settings: Settings) -> Iterator[None]:
         ) from error
 
 
-def listen(host: str, port: int) -> socket.socket:
-    """A listening socket; port 0 takes a free one. Raises CannotListen."""
+def listen(host: str, port: int, option: str = "--port") -> socket.socket:
+    """A listening socket; port 0 takes a free one. Raises CannotListen.
+
+    option  the command's option by which another port is chosen
+    """
     try:
         [(family, _, _, _, address), *_] = socket.getaddrinfo(
             host or None, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
@@ -80,40 +76,15 @@ def listen(host: str, port: int) -> socket.socket:
         listener.listen(256)
     except OSError as error:
         listener.close()
-        raise CannotListen(_why(host, port, error)) from error
+        raise CannotListen(_why(host, port, option, error)) from error
     return listener
 
 
-def address_of(listener: socket.socket, host: str) -> str:
-    """The web address to open: this machine's own where it listens on every address."""
-    name = _own_address() if host in _EVERYWHERE else host
-    return f"http://{f'[{name}]' if ':' in name else name}:{listener.getsockname()[1]}"
-
-
-async def run(app: Litestar, listener: socket.socket) -> None:
-    """Serve until a signal to stop comes; the app closes its database on the way out."""
-    signal.signal(signal.SIGTERM, _leave)
-    config = uvicorn.Config(
-        app,
-        lifespan="on",
-        log_level="warning",
-        access_log=False,
-        server_header=False,
-        timeout_graceful_shutdown=GRACE_S,
-    )
-    await uvicorn.Server(config).serve(sockets=[listener])
-
-
-def _leave(_signal: int, _frame: FrameType | None) -> None:
-    """The server raises the signal again once it has stopped: end in order, not on the spot."""
-    raise SystemExit(0)
-
-
-def _why(host: str, port: int, error: OSError) -> str:
+def _why(host: str, port: int, option: str, error: OSError) -> str:
     if error.errno == errno.EADDRINUSE:
         return (
             f"Port {port} is in use. Stop the program that uses it, or choose another port: "
-            f"--port {port + 1 if port < 65535 else 8000}"
+            f"{option} {port + 1 if port < 65535 else 8000}"
         )
     if error.errno in (errno.EACCES, errno.EPERM):
         return f"This user may not listen on port {port}. Choose one above 1023, such as 8000."
@@ -125,15 +96,3 @@ def _no_address(host: str) -> str:
         f"This machine has no address '{host}' to listen on. Use 127.0.0.1 for this machine alone, "
         "or 0.0.0.0 for every address it has."
     )
-
-
-def _own_address() -> str:
-    """The address by which others reach this machine. No packet is sent: connecting a datagram
-    socket only chooses a route. 192.0.2.1 stands for anywhere (RFC 5737).
-    """
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))
-        except OSError:
-            return "127.0.0.1"
-        return str(probe.getsockname()[0])

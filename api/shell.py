@@ -145,7 +145,7 @@ def _handler(serve: Callable[[Request[Any, Any, Any]], Response[bytes]]) -> HTTP
     @route(
         ["/", "/{path:path}"],
         http_method=[HttpMethod.GET, HttpMethod.HEAD],
-        exclude_from_auth=True,
+        rule="open",
         include_in_schema=False,
         skip_compression=True,
         sync_to_thread=False,

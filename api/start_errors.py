@@ -5,7 +5,13 @@ CannotStart                 said on standard error; the command ends with code 2
 ├── NoDataFolder            missing, no folder, or not writable
 ├── AlreadyRunning          another server holds this data folder
 ├── CannotListen            the port is in use, or the address is not this machine's
-└── NothingDone             what was asked cannot be done: the reason is in the sentence
+├── BadCertificate          HTTPS cannot be offered with what is there
+│   ├── UnreadableKeyFile   no certificate or key can be read from a file
+│   ├── KeyDoesNotFit       the private key belongs to another certificate
+│   ├── CertificateEnded    its time is over, or has not begun
+│   └── AuthorityEnded      the farm's own authority is at its end
+├── NothingDone             what was asked cannot be done: the reason is in the sentence
+└── BadBackup               a backup is damaged, or is none
 """
 
 
@@ -29,5 +35,29 @@ class CannotListen(CannotStart):
     """The address cannot be listened on."""
 
 
+class BadCertificate(CannotStart):
+    """A certificate cannot be used: which file, why, and what to put in its place."""
+
+
+class UnreadableKeyFile(BadCertificate):
+    """A file is missing, not readable, or holds no certificate or no private key."""
+
+
+class KeyDoesNotFit(BadCertificate):
+    """Certificate and private key are not a pair."""
+
+
+class CertificateEnded(BadCertificate):
+    """No phone would take this certificate today."""
+
+
+class AuthorityEnded(BadCertificate):
+    """Every phone has to trust a new authority."""
+
+
 class NothingDone(CannotStart):
     """A command was refused."""
+
+
+class BadBackup(CannotStart):
+    """Nothing is put back from a file that does not pass every check."""

@@ -1,26 +1,47 @@
-"""The door: everything needs a session, but for handlers marked `exclude_from_auth=True`."""
+"""The door: nothing is answered but what the handler's `rule` allows to who asks."""
 
 from typing import Any
 
 from litestar.connection import ASGIConnection
+from litestar.exceptions import ImproperlyConfiguredException
 from litestar.middleware import AbstractAuthenticationMiddleware, AuthenticationResult
 
 from api.access.cookies import read_cookie
-from api.access.sessions import find_person
+from api.access.rules import RULE, RULES, Rule, check
+from api.access.sessions import find_caller, find_revoked
 from api.problems import SignedOut
 from api.records.clock import now_ms
 
-OPEN = "exclude_from_auth"
+TAKES_REVOKED = "takes_revoked"
+"""Marks the one handler that still listens to who was signed out for good."""
 
 
 class Guard(AbstractAuthenticationMiddleware):
-    """Sets `request.user` to the Person of the session, or answers 401."""
+    """Sets `request.user` to the Caller, or raises SignedOut, NotHeld or NotAllowed."""
 
     async def authenticate_request(
         self, connection: ASGIConnection[Any, Any, Any, Any]
     ) -> AuthenticationResult:
+        options = connection.route_handler.opt
+        rule = rule_of(options)
+        if rule == "open":
+            return AuthenticationResult(user=None, auth=None)
         token = read_cookie(connection)
-        person = await find_person(connection.app.state.db, token, now_ms()) if token else None
-        if person is None:
+        if token is None:
             raise SignedOut
-        return AuthenticationResult(user=person, auth=None)
+        db, now = connection.app.state.db, now_ms()
+        caller = await find_caller(db, token, now)
+        if options.get(TAKES_REVOKED) and (caller is None or caller.person is None):
+            caller = await find_revoked(db, token, now) or caller
+        if caller is None:
+            raise SignedOut
+        check(rule, caller)
+        return AuthenticationResult(user=caller, auth=None)
+
+
+def rule_of(options: dict[str, Any]) -> Rule:
+    """A handler's rule. Raises ImproperlyConfiguredException where it has none: a fault of ours."""
+    rule: Rule | None = options.get(RULE)
+    if rule not in RULES:
+        raise ImproperlyConfiguredException(f"{rule!r} is no rule")
+    return rule

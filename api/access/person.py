@@ -1,4 +1,4 @@
-"""Who is asking: what the guard finds out and handlers are given as `person`."""
+"""Who is asking: what the guard finds out; handlers are given it as `caller` or as `person`."""
 
 from typing import Any, Literal
 
@@ -8,17 +8,37 @@ from msgspec import Struct
 from api.records.fields import Key
 
 Role = Literal["owner", "lead", "keeper"]
+Revoked = Literal["device-revoked", "person-revoked"]
 
 
 class Person(Struct, frozen=True):
-    """A person on a device: `staff` and `device` are the keys that records carry."""
+    """A person on a device: `staff` and `device` are the keys that records carry.
+
+    `revoked` is set where the device or the person was signed out for good: what they had not
+    sent is still taken, into quarantine, and nothing else is answered.
+    """
 
     staff: Key
     device: Key
     role: Role
     name: str
-    device_name: str
     session: str
+    revoked: Revoked | None = None
+
+
+class Caller(Struct, frozen=True):
+    """A paired device, and who holds it; nobody does only where it is shared."""
+
+    device: Key
+    device_name: str
+    shared: bool
+    session: str
+    person: Person | None
+
+    @property
+    def holder(self) -> Key | None:
+        """The key of who holds the device."""
+        return self.person.staff if self.person else None
 
 
 class StaffView(Struct, frozen=True):
@@ -30,30 +50,40 @@ class StaffView(Struct, frozen=True):
 class DeviceView(Struct, frozen=True):
     id: Key
     name: str
+    shared: bool
 
 
 class Me(Struct, frozen=True):
-    """Who is signed in where, and on which database (`epoch`)."""
+    """Who is signed in where, and on which database (`epoch`). `staff` is null on a shared phone
+    that nobody holds."""
 
     epoch: str
-    staff: StaffView
+    staff: StaffView | None
     device: DeviceView
     version: str
     demo: bool
 
 
-def person_of(request: Request[Any, Any, Any]) -> Person:
-    """The dependency `person` of handlers behind the guard."""
-    found: Person = request.user
+def caller_of(request: Request[Any, Any, Any]) -> Caller:
+    """The dependency `caller` of handlers behind the guard."""
+    found: Caller = request.user
     return found
 
 
-def me(person: Person, epoch: str, version: str, demo: bool) -> Me:
+def person_of(request: Request[Any, Any, Any]) -> Person:
+    """The dependency `person` of handlers whose rule is a role."""
+    found = caller_of(request).person
+    assert found is not None, "the guard lets nobody without a role through to here"
+    return found
+
+
+def me(caller: Caller, epoch: str, version: str, demo: bool) -> Me:
     """What the phone is told about who it is."""
+    who = caller.person
     return Me(
         epoch,
-        StaffView(person.staff, person.name, person.role),
-        DeviceView(person.device, person.device_name),
+        StaffView(who.staff, who.name, who.role) if who else None,
+        DeviceView(caller.device, caller.device_name, caller.shared),
         version,
         demo,
     )

@@ -1,17 +1,16 @@
-"""Sessions: one person on one device, opened by a link and named by a cookie.
+"""Sessions: a device's way in, opened by a link or a pairing code and named by a cookie.
 
 A session ends after 30 days unused or 180 days in all. The cookie itself lives on in the browser:
 its old, ended session opens nothing but proves the device, so that a phone with unsent records
-is the same device when its person signs in again.
+is the same device when it is paired again.
 """
 
-from typing import Any
-
-from api.access.person import Person
+from api.access.audit import note
+from api.access.person import Caller, Person, Revoked
+from api.access.problems import LinkExpired, LinkUnknown, LinkUsed
 from api.access.tables import Device, Session
 from api.access.tokens import digest, new_key, new_token
-from api.database import Database, Write
-from api.problems import LinkExpired, LinkUnknown, LinkUsed
+from api.database import Database, Row, Write
 
 DAY_MS = 24 * 3600 * 1000
 IDLE_MS = 30 * DAY_MS
@@ -20,13 +19,14 @@ TOUCH_MS = 3600 * 1000
 """How old `seen_at` may be: writing it at every request would make every read a write."""
 
 _FIND = """
-SELECT s.staff, s.device, s.seen_at, p.name, p.role, d.name AS device_name
-FROM session s JOIN staff p ON p.id = s.staff JOIN device d ON d.id = s.device
+SELECT s.digest, s.device, s.seen_at, s.ended_at, d.name AS device_name, d.shared, d.removed_at,
+p.id AS staff, p.name, p.role, p.left_at
+FROM session s JOIN device d ON d.id = s.device
+LEFT JOIN staff p ON p.id = CASE WHEN d.shared THEN s.holder ELSE s.staff END
 WHERE s.digest = ? AND s.ended_at IS NULL AND s.seen_at > ? AND s.made_at > ?
-AND p.left_at IS NULL AND d.removed_at IS NULL
 """
 _LINK = """
-SELECT l.staff, l.expires_at, l.used_at, l.reusable
+SELECT l.staff, l.expires_at, l.used_at, l.reusable, l.shared
 FROM link l JOIN staff p ON p.id = l.staff WHERE l.digest = ? AND p.left_at IS NULL
 """
 _USE = """
@@ -34,17 +34,33 @@ UPDATE link SET used_at = ? WHERE digest = ? AND (used_at IS NULL OR reusable) R
 """
 
 
-async def find_person(db: Database, token: str, now: int) -> Person | None:
+async def find_caller(db: Database, token: str, now: int) -> Caller | None:
     """Who a cookie's token stands for now; None if its session is unknown or over."""
-    name = digest(token)
-    rows = await db.rows(_FIND, name, now - IDLE_MS, now - ABSOLUTE_MS)
-    if not rows:
+    row = await _find(db, token, now)
+    if row is None or row["removed_at"] is not None:
         return None
-    row = rows[0]
+    # Who left holds a shared phone no more; the phone itself stays the farm's.
+    if row["left_at"] is not None and not row["shared"]:
+        return None
     if now - row["seen_at"] > TOUCH_MS:
         async with db.write():
-            await Session.update({Session.seen_at: now}).where(Session.digest == name)
-    return _person(row, name)
+            await Session.update({Session.seen_at: now}).where(Session.digest == row["digest"])
+    return _caller(row)
+
+
+async def find_caller_of(tx: Write, session: str, now: int) -> Caller:
+    """Who a session stands for after it was changed in `tx`."""
+    [row] = await tx.rows(_FIND, session, now - IDLE_MS, now - ABSOLUTE_MS)
+    return _caller(row)
+
+
+async def find_revoked(db: Database, token: str, now: int) -> Caller | None:
+    """Who a token stood for until the device or the person was signed out for good."""
+    row = await _find(db, token, now)
+    if row is None or row["staff"] is None:
+        return None
+    why: Revoked = "person-revoked" if row["removed_at"] is None else "device-revoked"
+    return _caller(row, why)
 
 
 async def claim(
@@ -55,37 +71,77 @@ async def claim(
     *,
     remembered: str | None = None,
     cookie: str | None = None,
-) -> tuple[str, Person]:
-    """Use a link on a device: the new cookie's token, and who that is.
+) -> tuple[str, Caller]:
+    """Use a link or a pairing code on a device: the new cookie's token, and who that is.
 
     remembered  the device's key as the phone knows it; believed only if `cookie` proves it
 
     Raises LinkUnknown, LinkUsed or LinkExpired; the link is then as it was.
     """
     async with db.write() as tx:
-        staff = await _use_link(tx, digest(link), now)
-        device = await _proven_device(tx, remembered, cookie)
-        if device is None:
-            device = new_key("device")
-            await Device.insert(Device(id=device, name=device_name, made_at=now))
-        await Session.update({Session.ended_at: now}).where(
-            Session.device == device, Session.ended_at.is_null()
+        used = await _use_link(tx, digest(link), now)
+        return await open_session(
+            tx, used["staff"], device_name, now, shared=bool(used["shared"]),
+            remembered=remembered, cookie=cookie,
+        )  # fmt: skip
+
+
+async def open_session(
+    tx: Write,
+    staff: str,
+    device_name: str,
+    now: int,
+    *,
+    shared: bool = False,
+    remembered: str | None = None,
+    cookie: str | None = None,
+) -> tuple[str, Caller]:
+    """A new session of a device, its own before or a new one; earlier ones of it are ended."""
+    device = await _proven_device(tx, remembered, cookie)
+    if device is None:
+        device = new_key("device")
+        await Device.insert(Device(id=device, name=device_name, made_at=now, shared=shared))
+    else:
+        await Device.update({Device.shared: shared, Device.name: device_name}).where(
+            Device.id == device
         )
-        token = new_token()
-        await Session.insert(
-            Session(digest=digest(token), staff=staff, device=device, made_at=now, seen_at=now)
-        )
-        [row] = await tx.rows(_FIND, digest(token), now - IDLE_MS, now - ABSOLUTE_MS)
-    return token, _person(row, digest(token))
+    await Session.update({Session.ended_at: now}).where(
+        Session.device == device, Session.ended_at.is_null()
+    )
+    token = new_token()
+    await Session.insert(
+        Session(digest=digest(token), staff=staff, device=device, made_at=now, seen_at=now)
+    )
+    if not shared:
+        await remember_holding(tx, device, staff, now)
+    await note(tx, now, "device-paired", who=staff, device=device, about=device,
+               name=device_name, shared=shared)  # fmt: skip
+    return token, await find_caller_of(tx, digest(token), now)
 
 
-async def leave(db: Database, person: Person, now: int) -> None:
-    """End the person's session on this device."""
-    async with db.write():
-        await Session.update({Session.ended_at: now}).where(Session.digest == person.session)
+async def leave(db: Database, caller: Caller, now: int) -> None:
+    """End the device's session."""
+    async with db.write() as tx:
+        await Session.update({Session.ended_at: now}).where(Session.digest == caller.session)
+        await note(tx, now, "signed-out", who=caller.holder,
+                   device=caller.device, about=caller.device)  # fmt: skip
 
 
-async def _use_link(tx: Write, name: str, now: int) -> str:
+async def remember_holding(tx: Write, device: str, staff: str, now: int) -> None:
+    """From now on records of theirs made on the device are believed."""
+    await tx.many(
+        "INSERT INTO holding (id, device, staff, since) VALUES (?, ?, ?, ?) "
+        "ON CONFLICT (id) DO NOTHING",
+        [(f"{device}|{staff}", device, staff, now)],
+    )
+
+
+async def _find(db: Database, token: str, now: int) -> Row | None:
+    rows = await db.rows(_FIND, digest(token), now - IDLE_MS, now - ABSOLUTE_MS)
+    return rows[0] if rows else None
+
+
+async def _use_link(tx: Write, name: str, now: int) -> Row:
     rows = await tx.rows(_LINK, name)
     if not rows:
         raise LinkUnknown
@@ -95,7 +151,7 @@ async def _use_link(tx: Write, name: str, now: int) -> str:
         raise LinkExpired
     if not await tx.rows(_USE, now, name):
         raise LinkUsed
-    return str(rows[0]["staff"])
+    return rows[0]
 
 
 async def _proven_device(tx: Write, remembered: str | None, cookie: str | None) -> str | None:
@@ -110,12 +166,9 @@ async def _proven_device(tx: Write, remembered: str | None, cookie: str | None) 
     return str(rows[0]["device"]) if rows else None
 
 
-def _person(row: dict[str, Any], session: str) -> Person:
-    return Person(
-        staff=row["staff"],
-        device=row["device"],
-        role=row["role"],
-        name=row["name"],
-        device_name=row["device_name"],
-        session=session,
-    )
+def _caller(row: Row, revoked: Revoked | None = None) -> Caller:
+    gone = row["left_at"] is not None and revoked is None
+    person = None if row["staff"] is None or gone else Person(
+        row["staff"], row["device"], row["role"], row["name"], row["digest"], revoked
+    )  # fmt: skip
+    return Caller(row["device"], row["device_name"], bool(row["shared"]), row["digest"], person)

@@ -13,6 +13,7 @@ from litestar.di import NamedDependency
 from litestar.params import Parameter
 from msgspec.structs import replace
 
+from api.access.problems import NotHeld
 from api.database import Database
 from api.healing.errors import NotSettledError
 from api.healing.estimate import Estimate, estimate, how_much
@@ -31,7 +32,8 @@ _log = logging.getLogger("nubbin")
 _NOT_SETTLED = "The curve could not be worked out to its promised accuracy and is not shown."
 
 
-@get("/api/healing", operation_id="healing", responses=raises(BadRequest, SignedOut))
+@get("/api/healing", operation_id="healing", rule="keeper",
+     responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
 async def healing_route(
     db: NamedDependency[Database],
     by: Annotated[By, Parameter(description="what the groups are made by")] = "method",

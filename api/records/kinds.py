@@ -9,15 +9,17 @@ A record is never edited. `names(record)` says what else must be known before it
 """
 
 from collections.abc import Callable
-from typing import Annotated, Any, get_args
+from typing import Annotated, Any, NamedTuple, get_args
 
 import msgspec
 from msgspec import Meta, Struct
 
 from api.records import bodies as b
 from api.records.fields import Id, Key, Observed, Subject
+from api.records.lift import Head, is_old, read_head, read_old, version_of
 
 VERSION = 1
+"""Of a record that names none."""
 Names = frozenset[tuple[str, str]]
 """What a record refers to, as (subject kind, id) pairs."""
 
@@ -152,14 +154,42 @@ decode_record: Callable[[bytes | str], AnyRecord] = _records.decode
 decode_envelope: Callable[[bytes | str], Envelope] = msgspec.json.Decoder(Envelope).decode
 
 
-def read_stored(text: str) -> AnyRecord | None:
-    """A record from the log's own text; None for a kind or version that is kept, not understood."""
+class Read(NamedTuple):
+    """A record that is understood: as it was made, and in today's version of its kind."""
+
+    sent: Record
+    record: AnyRecord
+
+
+def read_record(raw: bytes | str) -> Read | None:
+    """Read a record strictly; None for a kind or version that is kept and not understood.
+
+    Raises msgspec.DecodeError where it is no JSON, msgspec.ValidationError where it does not fit.
+    """
     try:
-        record = decode_record(text)
+        record = decode_record(raw)
+        head = Head(kind_of(record), record.v)
+    except msgspec.ValidationError:
+        head = read_head(raw)
+        if head.kind in SUBJECTS and head.v == version_of(head.kind):
+            raise
+        record = None
+    if is_old(head):
+        old, fields = read_old(raw, head, Record)
+        return Read(old, msgspec.convert(fields, AnyRecord))
+    # A newer version may look like this one and mean something else.
+    if record is None or head.v != version_of(head.kind):
+        return None
+    return Read(record, record)
+
+
+def read_stored(text: str) -> AnyRecord | None:
+    """A record from the log's own text in today's version; None for one that is not understood."""
+    try:
+        read = read_record(text)
     except msgspec.ValidationError:
         return None
-    # A newer version may look like this one and mean something else.
-    return record if record.v == VERSION else None
+    return read.record if read else None
 
 
 def kind_of(record: AnyRecord) -> str:

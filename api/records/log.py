@@ -8,6 +8,8 @@
 The caller's transaction commits before anything is answered.
 """
 
+from collections.abc import Callable, Sequence
+
 import msgspec
 
 from api.database import Row, Write
@@ -18,9 +20,17 @@ from api.records.held import hold, release
 from api.records.parse import Broken, Parsed
 from api.records.problem import problem
 
+Clock = Callable[[Parsed, Answer], Corrected]
+"""When a record was really made; what is to be said of its clock goes into the answer's notes."""
+
+
+def clock_of(sent: Sent, skew: int, now: int) -> Clock:
+    """The times of records just sent by a device whose clock is off by `skew`."""
+    return lambda item, answer: _time(item, sent, skew, now, answer)
+
 
 async def append(
-    tx: Write, device: str, items: list[Parsed | Broken], sent: Sent, skew: int, now: int
+    tx: Write, device: str, items: Sequence[Parsed | Broken], clock: Clock, now: int
 ) -> Batch:
     """Append a batch sent by `device` inside `tx`. The counter row is kept to the commit."""
     batch = Batch(tx, now, await tx.take_counter())
@@ -32,7 +42,7 @@ async def append(
         if answer.answer != "stored":
             continue
         assert isinstance(item, Parsed)
-        corrected = _time(item, sent, skew, now, answer)
+        corrected = clock(item, answer)
         seen[item.id] = {"digest": item.digest, "seq": None, "at": corrected.at, "index": index}
         if missing_names(batch, item):
             answer.answer = "later"
@@ -46,7 +56,7 @@ async def append(
     return batch
 
 
-async def _already(tx: Write, items: list[Parsed | Broken]) -> dict[str, Row]:
+async def _already(tx: Write, items: Sequence[Parsed | Broken]) -> dict[str, Row]:
     ids = {item.id for item in items if isinstance(item, Parsed)}
     rows = await tx.rows_in("SELECT id, digest, seq, at FROM log WHERE id IN (?)", ids)
     rows += await tx.rows_in("SELECT id, digest, NULL AS seq, at FROM held WHERE id IN (?)", ids)
@@ -111,7 +121,7 @@ async def _hold_the_rest(batch: Batch, waiting: dict[str, tuple[int, Parsed, int
     await hold(batch.tx, held, batch.now)
 
 
-async def _write(batch: Batch, device: str, items: list[Parsed | Broken]) -> None:
+async def _write(batch: Batch, device: str, items: Sequence[Parsed | Broken]) -> None:
     rows = [
         (p.id, s.seq, p.kind, p.subject.id, s.piece, p.staff, p.device, p.device_seq, s.at,
          batch.now, p.digest, p.text)

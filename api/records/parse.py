@@ -14,6 +14,7 @@ from api.records import kinds as k
 from api.records.clock import milliseconds
 from api.records.fields import Observed, Subject
 from api.records.known import check_settings, check_subject
+from api.records.lift import version_of
 from api.records.problem import Problem, problem
 
 
@@ -51,14 +52,16 @@ def parse(raw: bytes) -> Parsed | Broken:
 
     A record that is understood is kept as its own encoding, so that the digest does not depend on
     the order of fields or on what stands at its default; any other is kept sorted, as it came.
+    One of an older version is kept as that version's, and understood as today's.
     """
     try:
-        record = k.decode_record(raw)
-        if record.v == k.VERSION and record.subject.kind in k.SUBJECTS[k.kind_of(record)]:
-            milliseconds(record.observed.at)
-            check_subject(record.subject)
-            check_settings(record)
-            return _parsed(k.kind_of(record), record, msgspec.json.encode(record), record)
+        read = k.read_record(raw)
+        if read is not None and read.sent.subject.kind in k.SUBJECTS[k.kind_of(read.record)]:
+            milliseconds(read.sent.observed.at)
+            check_subject(read.sent.subject)
+            check_settings(read.record)
+            text = msgspec.json.encode(read.sent)
+            return _parsed(k.kind_of(read.record), read.sent, text, read.record)
     except (msgspec.MsgspecError, ValueError, RecursionError):
         pass  # said below, with whatever can be read of it
     return _not_understood(raw)
@@ -82,7 +85,7 @@ def _not_understood(raw: bytes) -> Parsed | Broken:
 
 
 def _parsed(
-    kind: str, envelope: k.Envelope | k.AnyRecord, text: bytes, record: k.AnyRecord | None
+    kind: str, envelope: k.Envelope | k.Record, text: bytes, record: k.AnyRecord | None
 ) -> Parsed:
     return Parsed(
         envelope.id, kind, envelope.subject, envelope.observed, envelope.staff, envelope.device,
@@ -94,11 +97,12 @@ def _parsed(
 def _must_be_unknown(envelope: k.Envelope, canonical: bytes) -> None:
     """A kind and version that we do know must be right: say what is wrong with it."""
     allowed = k.SUBJECTS.get(envelope.kind)
-    if allowed is None or envelope.v > k.VERSION:
+    if allowed is None or envelope.v > version_of(envelope.kind):
         return
     if envelope.subject.kind not in allowed:
         raise ValueError(f"a '{envelope.kind}' cannot be about a {envelope.subject.kind}")
-    check_settings(k.decode_record(canonical))
+    if (read := k.read_record(canonical)) is not None:
+        check_settings(read.record)
     raise ValueError("it cannot be read as this version's kind")
 
 

@@ -43,7 +43,7 @@ class Held(Table, tablename="held"):
 
 
 class Refused(Table, tablename="refused"):
-    """Quarantine: what could not be taken, as it came, with the problem that was answered."""
+    """What could not be taken at all, as it came, with the problem that was answered."""
 
     digest = Varchar(length=64, primary_key=True)
     record_id = Varchar(length=64, null=True, default=None)
@@ -51,6 +51,28 @@ class Refused(Table, tablename="refused"):
     device_seq = BigInt(null=True, default=None)
     received = BigInt()
     problem = Text()
+    record = Text()
+
+
+class Quarantine(Table, tablename="quarantine"):
+    """Sound records whose author or device was not entitled: kept until a lead decides.
+
+    `sender` is the device that sent them, `fate` empty, 'admitted' or 'set-aside'.
+    """
+
+    digest = Varchar(length=64, primary_key=True)
+    record_id = Varchar(length=36, index=True)
+    device = Varchar(length=64, index=True)
+    staff = Varchar(length=64)
+    sender = Varchar(length=64)
+    why = Varchar(length=32)
+    kind = Varchar(length=32)
+    device_seq = BigInt()
+    at = BigInt()
+    received = BigInt()
+    fate = Varchar(length=16, null=True, default=None)
+    decided_by = Varchar(length=64, null=True, default=None)
+    decided_at = BigInt(null=True, default=None)
     record = Text()
 
 

@@ -12,6 +12,7 @@ from litestar import Response, get
 from litestar.di import NamedDependency
 from litestar.params import Parameter
 
+from api.access.problems import NotHeld
 from api.database import Database, Row
 from api.problems import OtherEpoch, SignedOut, WrongCursor, raises
 from api.records.clock import now_ms
@@ -24,7 +25,8 @@ LINEAGE = frozenset({"cut", "cut_end", "retract"})
 """Sent even of a mother closed long ago: her pieces' species, line and number follow from them."""
 
 
-@get("/api/sync/pull", operation_id="pull", responses=raises(WrongCursor, SignedOut, OtherEpoch))
+@get("/api/sync/pull", operation_id="pull", rule="keeper",
+     responses=raises(WrongCursor, SignedOut, NotHeld, OtherEpoch))  # fmt: skip
 async def pull_route(
     db: NamedDependency[Database],
     after: Annotated[str | None, Parameter(description="the last page's cursor")] = None,

@@ -6,38 +6,83 @@ from pathlib import Path
 import pytest
 from litestar.routes import HTTPRoute
 
-from api.access.guard import OPEN
+from api.access.rules import RULE, RULES
 from api.app import create_app, openapi_document
 from api.settings import Settings
 from tests.server.server_farm import Farm
 
-OPEN_TO_ALL = {("GET", "/api/health"), ("POST", "/api/access/claim")}
+OPEN_TO_ALL = {
+    ("GET", "/api/health"), ("POST", "/api/access/claim"), ("POST", "/api/access/enter"),
+}  # fmt: skip
+PAIRED = {
+    ("GET", "/api/me"), ("GET", "/api/access/crew"), ("POST", "/api/access/hold"),
+    ("POST", "/api/access/leave"),
+}  # fmt: skip
 SHELL = {(method, path) for method in ("GET", "HEAD") for path in ("/", "/{path:path}")}
 
 
-def every_route() -> list[tuple[str, str]]:
+def rules() -> dict[tuple[str, str], str | None]:
+    """Every method and path that the app answers, with its rule."""
     app = create_app(Settings(Path("unused")))
-    return sorted(
-        (method, route.path)
-        for route in app.routes
-        if isinstance(route, HTTPRoute)
-        for method in route.methods
-        if method != "OPTIONS"
-    )
-
-
-def test_only_the_short_list_is_marked_open():
-    app = create_app(Settings(Path("unused")))
-    marked = {
-        (method, route.path)
+    return {
+        (method, route.path): handler.opt.get(RULE)
         for route in app.routes
         if isinstance(route, HTTPRoute)
         for handler in route.route_handlers
-        if handler.opt.get(OPEN)
         for method in handler.http_methods
         if method != "OPTIONS"
     }
-    assert marked == OPEN_TO_ALL | SHELL
+
+
+def every_route() -> list[tuple[str, str]]:
+    return sorted(rules())
+
+
+def behind(*allowed: str) -> list[tuple[str, str]]:
+    return sorted(where for where, rule in rules().items() if rule in allowed)
+
+
+def asked(farm: Farm, method: str, path: str) -> tuple[int, str]:
+    """Status and problem code of a request with nothing sensible in it."""
+    address = re.sub(r"\{[^}]*\}", "x", path)
+    answer = farm.client.request(method, address, json=None if method == "GET" else {})
+    kind = answer.headers.get("content-type", "")
+    return answer.status_code, answer.json()["code"] if "problem" in kind else ""
+
+
+def test_every_route_has_a_rule():
+    assert {where: rule for where, rule in rules().items() if rule not in RULES} == {}
+
+
+def test_only_the_short_lists_ask_for_no_person():
+    assert set(behind("open")) == OPEN_TO_ALL | SHELL
+    assert set(behind("paired")) == PAIRED
+
+
+@pytest.mark.parametrize(("method", "path"), behind("lead", "owner"))
+def test_a_keeper_is_told_whom_to_ask(signed_in: Farm, method: str, path: str):
+    signed_in.sql("UPDATE staff SET role = 'keeper'")
+    assert asked(signed_in, method, path) == (403, "not-allowed")
+
+
+@pytest.mark.parametrize(("method", "path"), behind("owner"))
+def test_a_lead_is_no_owner(signed_in: Farm, method: str, path: str):
+    signed_in.sql("UPDATE staff SET role = 'lead'")
+    assert asked(signed_in, method, path) == (403, "not-allowed")
+
+
+@pytest.mark.parametrize(("method", "path"), behind("keeper", "lead", "owner"))
+def test_a_phone_that_nobody_holds_asks_who_does(signed_in: Farm, method: str, path: str):
+    signed_in.sql("UPDATE device SET shared = 1")
+    assert asked(signed_in, method, path) == (401, "not-held")
+
+
+@pytest.mark.parametrize(("method", "path"), behind("paired", "keeper", "lead", "owner"))
+@pytest.mark.parametrize("what", ["staff SET left_at", "device SET removed_at"])
+def test_the_revoked_may_only_hand_over(signed_in: Farm, what: str, method: str, path: str):
+    signed_in.sql(f"UPDATE {what} = 1")
+    wanted = (400, "bad-batch") if path == "/api/sync/push" else (401, "signed-out")
+    assert asked(signed_in, method, path) == wanted
 
 
 @pytest.mark.parametrize(("method", "path"), every_route())
@@ -45,12 +90,10 @@ def test_everything_else_answers_401(farm: Farm, method: str, path: str):
     if (method, path) in SHELL:
         assert farm.client.request(method, "/").status_code == 200
         return
-    address = re.sub(r"\{[^}]*\}", "x", path)
-    answer = farm.client.request(method, address, json={} if method == "POST" else None)
     if (method, path) in OPEN_TO_ALL:
-        assert answer.status_code in (200, 400)
+        assert asked(farm, method, path)[0] in (200, 400)
     else:
-        assert (answer.status_code, answer.json()["code"]) == (401, "signed-out")
+        assert asked(farm, method, path) == (401, "signed-out")
 
 
 def test_nothing_lies_outside_the_api_but_the_app():
@@ -74,7 +117,7 @@ def test_every_handler_names_its_operation_and_its_problems(tmp_path: Path):
         assert operation["description"]
         if operation.get("security") != [{}]:
             assert "401" in operation["responses"]
-        if method == "post":
+        if method != "get":
             assert "403" in operation["responses"]
         for status, answer in operation["responses"].items():
             if status[0] == "4":

@@ -1,23 +1,60 @@
-"""A gateway between phone and server that can lose its server: then it answers 502 with a page."""
+"""A gateway between phone and server: it passes requests on, loses them, or answers for itself.
+
+It runs in a thread with a loop of its own, so that tests of any kind can stand beside it. Each
+request goes to the server on a connection of its own.
+"""
 
 import asyncio
-import contextlib
 import threading
-from collections.abc import Coroutine
-from typing import Any
+from collections import deque
+from collections.abc import Callable, Coroutine
+from dataclasses import dataclass, replace
+from typing import Any, Literal, NamedTuple
 
-PAGE = b"<html><h1>Bad gateway</h1></html>"
-ANSWER = (
-    b"HTTP/1.1 502 Bad Gateway\r\nContent-Type: text/html\r\nConnection: close\r\n"
-    b"Content-Length: " + str(len(PAGE)).encode() + b"\r\n\r\n" + PAGE
-)
+from tests.sync.gateway_wire import Request, ask, decoded, half, page, read_request
+
+LOST_SERVER = page(502, "<html><h1>Bad gateway</h1></html>")
+SIGN_IN = page(200, "<!doctype html><title>Welcome</title><p>Sign in to use this network.</p>")
 
 
+class Fault(NamedTuple):
+    """What becomes of one request. As it stands it is passed on once and answered whole.
+
+    delay    seconds before anything happens to it
+    copies   how many of it reach the server, all at once
+    answer   whole; lost (the connection just ends); cut (ends in the middle); half (half of the
+             JSON, in good HTTP); bad-gateway or sign-in (a page of somebody else's)
+    parked   it reaches the server only at `release`, after whatever came later
+    """
+
+    delay: float = 0.0
+    copies: int = 1
+    answer: Literal["whole", "lost", "cut", "half", "bad-gateway", "sign-in"] = "whole"
+    parked: bool = False
+
+
+PASS = Fault()
+LOSE_ANSWER = Fault(answer="lost")
+LOSE_REQUEST = Fault(copies=0, answer="lost")
+PARK = Fault(copies=0, answer="lost", parked=True)
+
+
+@dataclass
 class Gateway:
-    """Passes bytes on to `port` of this machine while `up`. `answered` counts its own answers."""
+    """Passes on to `port` of this machine while `up`. `answered` counts pages of its own.
 
-    def __init__(self, port: int) -> None:
-        self.behind, self.up, self.answered = port, True, 0
+    `plan` chooses each request's fault; `heard` and `copies` are for tests to look at: every
+    request as (method, path), and the bodies that the server answered to several copies.
+    """
+
+    behind: int
+
+    def __post_init__(self) -> None:
+        self.up, self.answered = True, 0
+        self.plan: Callable[[Request], Fault] = lambda _request: PASS
+        self.heard: list[tuple[str, str]] = []
+        self.copies: list[bytes] = []
+        self.parked: deque[Request] = deque()
         self.open: set[asyncio.StreamWriter] = set()
         self.loop = asyncio.new_event_loop()
         self.thread = threading.Thread(target=self.loop.run_forever, daemon=True)
@@ -35,46 +72,65 @@ class Gateway:
 
         self._run(change())
 
+    def script(self, path: str, *faults: Fault) -> None:
+        """Requests whose path contains `path` meet these faults, one after another; then none."""
+        left = deque(faults)
+        self.plan = lambda request: left.popleft() if left and path in request.path else PASS
+
+    def clear(self) -> None:
+        """From now on everything is passed on."""
+        self.plan = lambda _request: PASS
+
+    def release(self) -> int:
+        """Let parked requests reach the server, the last first; nobody hears its answers."""
+
+        async def late() -> int:
+            count = len(self.parked)
+            while self.parked:
+                await ask(self.behind, self.parked.pop())
+            return count
+
+        return int(self._run(late()))
+
     def stop(self) -> None:
         self.set(up=False)
         self.loop.call_soon_threadsafe(self.loop.stop)
         self.thread.join(20)
 
     def _run(self, work: Coroutine[Any, Any, Any]) -> Any:
-        return asyncio.run_coroutine_threadsafe(work, self.loop).result(20)
+        return asyncio.run_coroutine_threadsafe(work, self.loop).result(60)
 
     async def _serve(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         self.open.add(writer)
         try:
-            if self.up:
-                ahead, back = await asyncio.open_connection("127.0.0.1", self.behind)
-                self.open.add(back)
-                await asyncio.gather(_pass(reader, back), _pass(ahead, writer))
-                self.open.discard(back)
-            elif await _one_request(reader):
-                self.answered += 1
-                writer.write(ANSWER)
-                await writer.drain()
+            if (request := await read_request(reader)) is not None:
+                self.heard.append((request.method, request.path))
+                await self._meet(request, writer)
+        except ConnectionError:
+            pass
         finally:
             self.open.discard(writer)
             writer.close()
 
+    async def _meet(self, request: Request, writer: asyncio.StreamWriter) -> None:
+        fault = self.plan(request) if self.up else Fault(copies=0, answer="bad-gateway")
+        await asyncio.sleep(fault.delay)
+        if fault.parked:
+            self.parked.append(request)
+        if fault.answer in ("half", "cut"):
+            request = replace(request, head=request.without("accept-encoding"))
+        answers = await asyncio.gather(*(self._ask(request) for _ in range(fault.copies)))
+        if fault.copies > 1:
+            self.copies += [decoded(answer) for answer in answers]
+        if fault.answer == "lost":
+            return
+        own = {"bad-gateway": LOST_SERVER, "sign-in": SIGN_IN}.get(fault.answer)
+        answer = own or answers[0]
+        self.answered += own is not None or answer == LOST_SERVER
+        writer.write(half(answer, well_formed=fault.answer == "half")
+                     if fault.answer in ("half", "cut") else answer)  # fmt: skip
+        await writer.drain()
 
-async def _pass(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-    with contextlib.suppress(ConnectionError):
-        while part := await reader.read(65536):
-            writer.write(part)
-            await writer.drain()
-    writer.close()
-
-
-async def _one_request(reader: asyncio.StreamReader) -> bool:
-    """Read a request to its end; False where the other side only closed the connection."""
-    try:
-        head = await reader.readuntil(b"\r\n\r\n")
-    except asyncio.IncompleteReadError:
-        return False
-    for line in head.lower().split(b"\r\n"):
-        if line.startswith(b"content-length:"):
-            await reader.readexactly(int(line.partition(b":")[2]))
-    return True
+    async def _ask(self, request: Request) -> bytes:
+        """The server's whole answer, or a gateway's own where there is no server."""
+        return await ask(self.behind, request) or LOST_SERVER

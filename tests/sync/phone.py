@@ -24,6 +24,7 @@ class Phone:
 
     def __init__(self, name: str, number: int = 1, skew: int = 0) -> None:
         self.name, self.number, self.skew = name, number, skew
+        self.staff = "staff.one"
         self.made = 0
         self.ids = 0
 
@@ -39,7 +40,7 @@ class Phone:
             "id": self.id(), "kind": kind, "v": 1,
             "subject": {"kind": subject[0], "id": subject[1]},
             "observed": {"at": moment(at + self.skew), "offset": 60, "zone": "Europe/Lisbon"},
-            "staff": "staff.one", "device": self.name, "device_seq": self.made, "body": body,
+            "staff": self.staff, "device": self.name, "device_seq": self.made, "body": body,
         }  # fmt: skip
 
     def check(self, piece: str, at: int = NOW, **body: Any) -> dict[str, Any]:

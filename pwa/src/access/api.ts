@@ -1,20 +1,32 @@
 /** Signing this phone in and out. */
-import type { Me } from '../sync/views.ts'
-import { t } from '../words/index.ts'
-import { ask, NoAnswer, NotOurs, tell, type Fetch, type ServerError } from './server.ts'
+import type { Paired } from '../sync/views.ts'
+import { ask, tell, type Fetch } from './server.ts'
 
-function isMe(value: unknown): value is Me {
-  const found = value as Partial<Me> | null
-  return typeof found?.epoch === 'string' && typeof found.staff?.id === 'string' && typeof found.device?.id === 'string'
+/** `staff` is null on a shared phone that nobody holds. */
+export function isPaired(value: unknown): value is Paired {
+  const found = value as Partial<Paired> | null
+  const staff = found?.staff === null || typeof found?.staff?.id === 'string'
+  return typeof found?.epoch === 'string' && staff && typeof found.device?.id === 'string'
 }
 
 /**
  * Trade the token of a sign-in link for this phone's own session. `device` is its key from an
  * earlier sign-in, so that what still waits here is known to come from it. Throws ServerError.
  */
-export function claim(fetcher: Fetch, token: string, deviceName: string, device: string | null): Promise<Me> {
+export function claim(fetcher: Fetch, token: string, deviceName: string, device: string | null): Promise<Paired> {
   const remembered = device === null ? {} : { device }
-  return ask(fetcher, '/api/access/claim', isMe, { token, device_name: deviceName, ...remembered })
+  return ask(fetcher, '/api/access/claim', isPaired, { token, device_name: deviceName, ...remembered })
+}
+
+/** Sign an owner in by name and password. Throws ServerError. */
+export function enter(
+  fetcher: Fetch,
+  who: { name: string; password: string },
+  deviceName: string,
+  device: string | null,
+): Promise<Paired> {
+  const remembered = device === null ? {} : { device }
+  return ask(fetcher, '/api/access/enter', isPaired, { ...who, device_name: deviceName, ...remembered })
 }
 
 /** End this phone's session; what waits to be sent stays on the phone. Throws ServerError. */
@@ -28,12 +40,4 @@ const TOKEN = /^[A-Za-z0-9._~-]{8,}$/
 export function tokenOf(text: string): string | null {
   const found = text.trim().split('#').at(-1) ?? ''
   return text.includes('#') && TOKEN.test(found) ? found : null
-}
-
-/** What happened, what was kept, what to do. */
-export function claimProblem(error: ServerError): string {
-  if (error instanceof NoAnswer) return t('access.failed.offline')
-  if (error instanceof NotOurs) return t('access.failed.notOurs')
-  // The server's own sentence says whether the link is unknown, used or too old, and what to do.
-  return t('access.failed.server', { detail: error.message })
 }

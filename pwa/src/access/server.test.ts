@@ -1,7 +1,8 @@
 import { beforeAll, describe, expect, it } from 'vitest'
-import { claim, claimProblem, tokenOf } from './api.ts'
+import { claim, tokenOf } from './api.ts'
 import { askFile, Declined, NoAnswer, NotOurs, ServerError, type Fetch } from './server.ts'
 import { moreWords } from '../words/index.ts'
+import { whyNotIn } from './why.ts'
 
 beforeAll(moreWords)
 
@@ -50,13 +51,13 @@ describe('signing in', () => {
       [answers('<html>Welcome</html>', 200, 'text/html'), NotOurs, /not the Nubbin server/],
       [answers('{"hello":1}', 200, 'application/json'), NotOurs, /not the Nubbin server/],
       [answers('<html>Bad gateway</html>', 502, 'text/html'), NoAnswer, /did not answer/],
-      [problem(403, 'link-used', 'Each link opens one device.'), Declined, /not signed in: Each link opens/],
+      [problem(403, 'link-used', 'Each link opens one device.'), Declined, /Each link opens|each opens one phone/],
       [problem(422, 'bad-name', 'The name is too long.'), Declined, /The name is too long/],
     ]
     for (const [fetcher, kind, words] of cases) {
       const error = await failure(fetcher)
       expect(error).toBeInstanceOf(kind)
-      expect(claimProblem(error)).toMatch(words)
+      expect(whyNotIn(error)).toMatch(words)
     }
   })
 

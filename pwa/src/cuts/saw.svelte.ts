@@ -1,5 +1,5 @@
 import type { Disinfectant, Encrustation, Id, Key, MouthsKept, Purpose } from '../records/fields.ts'
-import { keep, kept } from './kept.ts'
+import { keep, kept } from '../kit/kept.ts'
 
 /** One stretch at the saw: what its cuts share. */
 export interface Sitting {

@@ -1,6 +1,6 @@
 /** The server's answer to 'when are they ready, and how many are lost?', kept for reading offline. */
 import { ask, type Fetch } from '../access/server.ts'
-import { keep, kept } from '../cuts/kept.ts'
+import { keep, kept } from '../kit/kept.ts'
 import type { Endpoint } from '../records/fields.ts'
 
 /** Shares of the pieces cut, 0 to 1, until the next point; low and high where the day is open. */

@@ -1,54 +1,35 @@
+import { flash } from './flash.svelte.ts'
+import { sound } from './sound.svelte.ts'
+
 export type Feel = 'read' | 'saved' | 'refused'
 
 // Milliseconds on, off, on ...; one short for read, one long for saved, three for refused.
 const BUZZ: Record<Feel, number[]> = { read: [25], saved: [90], refused: [60, 60, 60, 60, 60] }
-// Hertz in turn: rising for saved, falling for refused, so that they differ without looking.
-const NOTES: Record<Feel, number[]> = { read: [880], saved: [587, 880], refused: [392, 294] }
-const NOTE_SECONDS = 0.09
+const ONCE_MS = 300
 
-let sound = false
-let context: AudioContext | null = null
+let refusedAt = -Infinity
 
-/** Phones give sound only after a tap: call from the switch that turns it on. */
-export function setSound(on: boolean): void {
-  sound = on
-  if (on && typeof AudioContext !== 'undefined') {
-    context ??= new AudioContext()
-    void context.resume()
-  }
-}
-
-export function soundOn(): boolean {
-  return sound
-}
-
-function buzz(feel: Feel): boolean {
+function buzz(kind: Feel): boolean {
   // Before the first tap a browser refuses and complains; a label may well be read before it.
   if (navigator.userActivation?.hasBeenActive === false) return false
-  return typeof navigator.vibrate === 'function' && navigator.vibrate(BUZZ[feel])
+  return typeof navigator.vibrate === 'function' && navigator.vibrate(BUZZ[kind])
 }
 
-function play(audio: AudioContext, feel: Feel): void {
-  NOTES[feel].forEach((pitch, index) => {
-    const start = audio.currentTime + index * NOTE_SECONDS
-    const voice = audio.createOscillator()
-    const loud = audio.createGain()
-    voice.frequency.value = pitch
-    loud.gain.setValueAtTime(0.2, start)
-    loud.gain.linearRampToValueAtTime(0, start + NOTE_SECONDS)
-    voice.connect(loud).connect(audio.destination)
-    voice.start(start)
-    voice.stop(start + NOTE_SECONDS)
-  })
+/** What a screen says of one refusal in two places is felt once. */
+function saidAlready(kind: Feel): boolean {
+  if (kind !== 'refused') return false
+  const now = performance.now()
+  const already = now - refusedAt < ONCE_MS
+  refusedAt = now
+  return already
 }
 
 /**
- * Say it to the hand, and to the ear where sound is on. Returns what was given, since some phones
- * have no vibration and the screen must then say it alone.
+ * Say it to the hand, to the ear where sound is on, and to the corner of the eye: a browser that
+ * takes the vibration may still be on a device that has none, so the frame is always shown.
  */
 export function feel(kind: Feel): { felt: boolean; heard: boolean } {
-  const felt = buzz(kind)
-  const heard = sound && context?.state === 'running'
-  if (heard && context) play(context, kind)
-  return { felt, heard }
+  if (saidAlready(kind)) return { felt: false, heard: false }
+  if (kind !== 'read') flash.show(kind)
+  return { felt: buzz(kind), heard: sound.play(kind) }
 }

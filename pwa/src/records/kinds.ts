@@ -4,10 +4,9 @@
  */
 import type { Bodies, Kind } from './bodies.ts'
 import type { Id, Key, Observed, Subject, SubjectKind } from './fields.ts'
+import { FIRST, lifted, versionOf } from './lift.ts'
 
 export type { Bodies, Kind } from './bodies.ts'
-
-export const VERSION = 1
 
 /** Which subjects each kind may have. */
 export const SUBJECTS = {
@@ -68,14 +67,14 @@ export interface SequencedEntry extends Entry {
   readonly seq: number
 }
 
-/** Whether this app knows the record well enough to fold it. */
+/** Whether this app knows the record well enough to fold it: of a kind it knows, in today's version. */
 export function isKnown(record: WireRecord): record is AnyRecord {
-  return record.kind in SUBJECTS && (record.v ?? VERSION) <= VERSION
+  return record.kind in SUBJECTS && (record.v ?? FIRST) === versionOf(record.kind)
 }
 
 /** Whether a record takes another back. One of a newer version is kept and passed on, and takes nothing back. */
 export function takesBack(record: WireRecord): record is RecordOf<'retract'> {
-  return isKnown(record) && record.kind === 'retract'
+  return record.kind === 'retract' && isKnown(lifted(record))
 }
 
 /** Order of everything: corrected time, then id (ids are ASCII, so code units decide). */

@@ -1,7 +1,7 @@
 /** Making records on the device: their id, when they were seen, and the envelope around a body. */
 import type { BodyOf, Kind, RecordOf, SubjectOf } from './kinds.ts'
-import { VERSION } from './kinds.ts'
 import type { Id, Key, Observed } from './fields.ts'
+import { versionOf } from './lift.ts'
 
 /** What a device's clock and random numbers are, so that tests can set them. */
 export interface Device {
@@ -87,5 +87,5 @@ export function make<K extends Kind>(
   // A body may be a screen's reactive object, which the database could not store.
   const plain = JSON.parse(JSON.stringify(body)) as BodyOf<K>
   const about = { kind: subject.kind, id: subject.id } as SubjectOf<K>
-  return { id, kind, v: VERSION, subject: about, observed, staff, device, device_seq, body: plain }
+  return { id, kind, v: versionOf(kind), subject: about, observed, staff, device, device_seq, body: plain }
 }

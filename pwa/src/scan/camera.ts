@@ -10,14 +10,6 @@ export class CameraError extends Error {
   }
 }
 
-export interface Camera {
-  readonly stream: MediaStream
-  /** Null where the phone offers none. */
-  readonly torch: ((on: boolean) => Promise<void>) | null
-  readonly zoom: ((on: boolean) => Promise<void>) | null
-  stop(): void
-}
-
 // Offered by phones' browsers, not yet in the language's own list of names.
 interface Abilities extends MediaTrackCapabilities {
   torch?: boolean
@@ -40,48 +32,82 @@ const FAULTS: Record<string, CameraFault> = {
 }
 const CLOSER = 2
 
-function apply(track: MediaStreamTrack, wish: Wish): Promise<void> {
-  return track.applyConstraints({ advanced: [wish] })
+/** The phone would not do it; older browsers have an error of their own for that. */
+function isRefusal(error: unknown): boolean {
+  return error instanceof DOMException || (error instanceof Error && error.name === 'OverconstrainedError')
 }
 
-async function ask(): Promise<MediaStream> {
+/** An open camera. What it can do may become known only some time after its picture has begun. */
+export class Camera {
+  readonly stream: MediaStream
+  readonly #track: MediaStreamTrack
+  #wish: Wish = {}
+
+  /** Throws CameraError where the stream has no picture. */
+  constructor(stream: MediaStream) {
+    const track = stream.getVideoTracks()[0]
+    if (!track) throw new CameraError('none')
+    this.stream = stream
+    this.#track = track
+  }
+
+  get hasTorch(): boolean {
+    return this.#abilities.torch === true
+  }
+
+  get hasZoom(): boolean {
+    return (this.#abilities.zoom?.max ?? 0) >= CLOSER
+  }
+
+  /** False where the phone would not. */
+  torch(on: boolean): Promise<boolean> {
+    return this.#apply({ torch: on })
+  }
+
+  zoom(on: boolean): Promise<boolean> {
+    return this.#apply({ zoom: on ? CLOSER : Math.max(1, this.#abilities.zoom?.min ?? 1) })
+  }
+
+  /** Focusing by itself, where that can be asked for; the camera's own focus reads as well. */
+  async focus(): Promise<void> {
+    if (this.#abilities.focusMode?.includes('continuous')) await this.#apply({ focusMode: 'continuous' })
+  }
+
+  stop(): void {
+    for (const track of this.stream.getTracks()) track.stop()
+  }
+
+  get #abilities(): Abilities {
+    return (this.#track.getCapabilities?.() ?? {}) as Abilities
+  }
+
+  /** Each wish goes with the earlier ones: what is applied replaces all that was before. */
+  async #apply(wish: Wish): Promise<boolean> {
+    const all = { ...this.#wish, ...wish }
+    try {
+      await this.#track.applyConstraints({ advanced: [all] })
+    } catch (error) {
+      if (!isRefusal(error)) throw error
+      return false
+    }
+    this.#wish = all
+    return true
+  }
+}
+
+/** Open the camera at the back, 1920 x 1080 where it can. Throws CameraError. */
+export async function openCamera(): Promise<Camera> {
   if (!window.isSecureContext || !navigator.mediaDevices) throw new CameraError('insecure')
   try {
-    return await navigator.mediaDevices.getUserMedia({
+    const stream = await navigator.mediaDevices.getUserMedia({
       audio: false,
       video: { facingMode: 'environment', width: { ideal: 1920 }, height: { ideal: 1080 } },
     })
+    const camera = new Camera(stream)
+    await camera.focus()
+    return camera
   } catch (error) {
     if (!(error instanceof DOMException)) throw error
     throw new CameraError(FAULTS[error.name] ?? 'failed', error)
-  }
-}
-
-async function focus(track: MediaStreamTrack, abilities: Abilities): Promise<void> {
-  if (!abilities.focusMode?.includes('continuous')) return
-  try {
-    await apply(track, { focusMode: 'continuous' })
-  } catch (error) {
-    // Offered but not kept to on some phones; the camera's own focus still reads.
-    if (!(error instanceof DOMException)) throw error
-  }
-}
-
-/**
- * Open the camera at the back, 1920 x 1080 where it can, focusing by itself.
- * Throws CameraError.
- */
-export async function openCamera(): Promise<Camera> {
-  const stream = await ask()
-  const track = stream.getVideoTracks()[0]
-  if (!track) throw new CameraError('none')
-  const abilities = (track.getCapabilities?.() ?? {}) as Abilities
-  await focus(track, abilities)
-  const zoom = abilities.zoom
-  return {
-    stream,
-    torch: abilities.torch ? (on) => apply(track, { torch: on }) : null,
-    zoom: zoom && zoom.max >= CLOSER ? (on) => apply(track, { zoom: on ? CLOSER : Math.max(1, zoom.min) }) : null,
-    stop: () => stream.getTracks().forEach((one) => one.stop()),
   }
 }

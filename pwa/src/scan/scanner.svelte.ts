@@ -17,23 +17,32 @@ export interface InView {
 export interface Heard {
   onfound(code: string): void
   onforeign(): void
+  /** The phone has a light and would not turn it on. */
+  onnolight(): void
 }
 
 const STAYS_IN_VIEW_MS = 1_200
 // A picture is asked for at most this often: reading every frame only warms the phone.
 const BETWEEN_MS = 60
+// Some phones know what their camera can do only half a second into the picture.
+const LATE_MS = 500
+
+/** How the light was last set: it is dark at the next tank too. Off again with the app. */
+const light = { on: false }
 
 /** Camera, reader and what is in view: started and stopped by the screen that shows the picture. */
 export class Scanner {
   state = $state<ScannerState>('off')
+  /** What the phone's camera offers, as far as is known. */
+  can = $state.raw({ torch: false, zoom: false })
   torchOn = $state(false)
   zoomOn = $state(false)
   inView = $state.raw<readonly InView[]>([])
   frame = $state.raw<Size>({ width: 0, height: 0 })
   /** More than one label is in view: it is then the person who picks one. */
   several = $state(false)
-  camera = $state.raw<Camera | null>(null)
 
+  #camera: Camera | null = null
   #worker: Worker | null = null
   #video: HTMLVideoElement | null = null
   #heard: Heard
@@ -57,7 +66,7 @@ export class Scanner {
       const camera = await openCamera()
       // The screen may have gone while the phone was asking for leave.
       if (run !== this.#run) return camera.stop()
-      this.camera = camera
+      this.#camera = camera
       video.srcObject = camera.stream
       await video.play()
     } catch (error) {
@@ -66,13 +75,17 @@ export class Scanner {
     }
     if (run !== this.#run) return
     this.state = 'reading'
+    this.#learn(run)
+    setTimeout(() => this.#learn(run), LATE_MS)
     void this.#ask(run)
   }
 
   stop(): void {
     this.#run += 1
-    this.camera?.stop()
-    this.camera = null
+    // With the camera its light goes out: a page that is not seen must not shine.
+    this.#camera?.stop()
+    this.#camera = null
+    this.can = { torch: false, zoom: false }
     this.#worker?.terminate()
     this.#worker = null
     if (this.#video) this.#video.srcObject = null
@@ -84,13 +97,21 @@ export class Scanner {
   }
 
   async setTorch(on: boolean): Promise<void> {
-    await this.camera?.torch?.(on)
-    this.torchOn = on
+    if (!(await this.#camera?.torch(on))) return this.#heard.onnolight()
+    this.torchOn = light.on = on
   }
 
   async setZoom(on: boolean): Promise<void> {
-    await this.camera?.zoom?.(on)
-    this.zoomOn = on
+    if (await this.#camera?.zoom(on)) this.zoomOn = on
+  }
+
+  #learn(run: number): void {
+    const camera = this.#camera
+    if (run !== this.#run || !camera) return
+    const { hasTorch: torch, hasZoom: zoom } = camera
+    const news = torch && !this.can.torch
+    this.can = { torch, zoom }
+    if (news && light.on) void this.setTorch(true)
   }
 
   #fault(error: unknown): ScannerState {

@@ -95,8 +95,9 @@ export function isProblem(value: unknown): value is Problem {
 }
 
 function reason(status: number, code: string): Paused {
-  if (status === 401) return 'signed-out'
-  return code === 'other-device' ? 'other-device' : 'server'
+  if (status === 401) return code === 'not-held' ? 'not-held' : 'signed-out'
+  if (status === 403) return code === 'other-device' ? 'other-device' : 'not-allowed'
+  return 'server'
 }
 
 function failed(paused: Paused, problem: Problem | null = null, epoch: string | null = null): Halt {

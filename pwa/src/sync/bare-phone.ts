@@ -4,26 +4,30 @@ import type { AnyRecord } from '../records/kinds.ts'
 import type { Fetch } from './answers.ts'
 import { Database } from './database.ts'
 import { Drain, type Outcome } from './drain.ts'
-import { adopt } from './epoch.ts'
+import { adopt, isHeld } from './epoch.ts'
 import { getMeta } from './meta.ts'
+import { askCount } from './numbers.ts'
 import { Outbox } from './outbox.ts'
 import { findPiece } from './queries.ts'
-import type { AnyDraft, Me, WholePiece } from './views.ts'
+import type { AnyDraft, Paired, WholePiece } from './views.ts'
 import { NotSignedIn } from './errors.ts'
 
 export class BarePhone {
   readonly db: Database
   readonly outbox: Outbox
   readonly drain: Drain
+  readonly #fetch: Fetch
 
   constructor(fetch: Fetch, name: string, device: Device = thisDevice) {
+    this.#fetch = fetch
     this.db = new Database(name)
     this.outbox = new Outbox(this.db, device)
     this.drain = new Drain(this.db, this.outbox, fetch, null)
   }
 
-  signIn(me: Me): Promise<void> {
-    return adopt(this.db, me)
+  async signIn(paired: Paired): Promise<void> {
+    const count = isHeld(paired) ? await askCount(this.db, this.outbox, this.#fetch, paired) : null
+    await adopt(this.db, paired, null, count?.ok ? count.body : null)
   }
 
   async save(...drafts: AnyDraft[]): Promise<AnyRecord[]> {

@@ -3,7 +3,7 @@
  * all stores, with strict durability, and counts as written only when that has completed.
  */
 import { openDB, type IDBPDatabase } from 'idb'
-import { NotReadable, NotSaved } from './errors.ts'
+import { NoRoom, NotReadable, NotSaved } from './errors.ts'
 import { MIGRATIONS, STORES, type Read, type Schema, type Write } from './schema.ts'
 
 type Handle = IDBPDatabase<Schema>
@@ -39,6 +39,7 @@ export class Database {
       this.#written()
       return result
     } catch (error) {
+      if (isNamed(error, 'QuotaExceededError')) throw new NoRoom(error)
       throw isDatabaseError(error) ? new NotSaved(error) : error
     }
   }

@@ -1,16 +1,20 @@
 /**
- * One round of talking to the server: send what waits, fetch what is new. Rounds of several tabs
+ * One round of talking to the server: send what waits, fetch what is new, then send photos. Rounds of several tabs
  * are kept apart by a lock where the browser has one; nothing goes wrong without it, since records
  * are taken once and pages apply as often as they come.
  */
+import { Pace } from '../photos/pace.ts'
+import { tally } from '../photos/shelf.ts'
 import { isOtherDatabase, type Fetch, type Halt } from './answers.ts'
 import type { Database } from './database.ts'
-import { adopt, askMe } from './epoch.ts'
+import { adopt, askMe, isHeld } from './epoch.ts'
 import { Joined } from './joined.ts'
 import { getMeta } from './meta.ts'
+import { count } from './numbers.ts'
 import type { Outbox } from './outbox.ts'
 import { pull } from './pull.ts'
 import { push } from './push.ts'
+import type { Read } from './schema.ts'
 import type { Me, Paused, Problem } from './views.ts'
 
 export interface Outcome {
@@ -30,6 +34,7 @@ export class Drain {
   readonly #fetch: Fetch
   readonly #locks: LockManager | null
   readonly #rounds = new Joined(() => this.#locked())
+  readonly #pace = new Pace()
   #greeted = false
 
   constructor(db: Database, outbox: Outbox, fetch: Fetch, locks: LockManager | null = globalThis.navigator?.locks ?? null) {
@@ -60,26 +65,49 @@ export class Drain {
   async #round(again = true): Promise<Outcome> {
     const me = await this.#me()
     if (!isMe(me)) return outcome(me)
+    const uncounted = await count(this.#db, this.#outbox, this.#fetch, me)
+    if (uncounted) return isOtherDatabase(uncounted) ? this.#otherDatabase(again) : outcome(uncounted)
+    const newest = await this.#db.read(lastPlace)
     const { halt, notes } = await push(this.#db, this.#outbox, this.#fetch, me)
+    // Somebody has laid the phone down meanwhile: the next round finds out who holds it.
+    if (halt?.paused === 'not-held') this.#greeted = false
     if (halt && isOtherDatabase(halt)) return this.#otherDatabase(again)
     if (halt && UNREACHABLE.has(halt.paused)) return outcome(halt, notes)
     const stopped = await pull(this.#db, this.#fetch, me.epoch)
     if (stopped && isOtherDatabase(stopped)) return this.#otherDatabase(again)
-    const found = stopped ?? halt ?? (await this.#othersWait(me))
+    const left = stopped ? null : await this.#photos(me, newest)
+    if (left && isOtherDatabase(left)) return this.#otherDatabase(again)
+    // Where only photos are declined for now, each says so itself; records and fetching went well.
+    const cut = left && UNREACHABLE.has(left.paused) ? left : null
+    const found = stopped ?? halt ?? cut ?? (await this.#othersWait(me))
     return outcome(found, notes)
+  }
+
+  /**
+   * Photos come last and hold nothing up: they leave off between two chunks when another round is
+   * asked for here, or a record has been saved in another tab behind `newest`.
+   */
+  async #photos(me: Me, newest: number): Promise<Halt | null> {
+    if ((await this.#db.read(tally)).waiting === 0) return null
+    const send = await sender()
+    if (!send) return null
+    const giveWay = async () => this.#rounds.asked || (await this.#db.read(lastPlace)) > newest
+    return send({ db: this.#db, fetch: this.#fetch, epoch: me.epoch, pace: this.#pace, giveWay })
   }
 
   /** Who is at this phone. Once a run the server is asked too: the role or the name may be new. */
   async #me(): Promise<Me | Halt> {
-    const known = await this.#db.read((tx) => getMeta(tx, 'me'))
-    if (!known) return SIGNED_OUT
-    if (this.#greeted) return known
+    const [known, paired] = await this.#db.read(async (tx) => [await getMeta(tx, 'me'), await getMeta(tx, 'paired')] as const)
+    const here = known ?? paired
+    if (!here) return SIGNED_OUT
+    if (this.#greeted && known) return known
     const answer = await askMe(this.#fetch)
     if (!answer.ok) return answer
-    if (answer.body.staff.id !== known.staff.id || answer.body.device.id !== known.device.id) return SIGNED_OUT
+    const { staff, device } = answer.body
+    if (device.id !== here.device.id || (known && staff && staff.id !== known.staff.id)) return SIGNED_OUT
     await adopt(this.#db, answer.body)
-    this.#greeted = true
-    return answer.body
+    this.#greeted = isHeld(answer.body)
+    return isHeld(answer.body) ? answer.body : NOT_HELD
   }
 
   /** Learn whose the other database is and begin again with it. */
@@ -95,14 +123,31 @@ export class Drain {
   }
 }
 
+/** What sends photos is fetched when there is one; null where it is not on this phone yet. */
+async function sender(): Promise<typeof import('../photos/sending.ts').sendPhotos | null> {
+  try {
+    return (await import('../photos/sending.ts')).sendPhotos
+  } catch (error) {
+    // What every browser throws for a file of the app that cannot be fetched.
+    if (error instanceof TypeError) return null
+    throw error
+  }
+}
+
+/** The last place in the line that is taken; 0 where it is empty. */
+async function lastPlace(tx: Read): Promise<number> {
+  return (await tx.objectStore('outbox').openKeyCursor(null, 'prev'))?.key ?? 0
+}
+
 function stoppedBy(paused: Paused): Halt {
   return { ok: false, paused, problem: null, epoch: null }
 }
 
 const SIGNED_OUT = stoppedBy('signed-out')
+const NOT_HELD = stoppedBy('not-held')
 
 /** There is no use in asking for more in this round. */
-const UNREACHABLE: ReadonlySet<Paused> = new Set(['offline', 'not-ours', 'signed-out'])
+const UNREACHABLE: ReadonlySet<Paused> = new Set(['offline', 'not-ours', 'signed-out', 'not-held'])
 
 function isMe(found: Me | Halt): found is Me {
   return 'staff' in found

@@ -1,7 +1,8 @@
 /** What can go wrong on the phone itself. Each message says what was kept and what to do.
  *
  *   PhoneError ─┬─ NotSaved      nothing was written; the draft must be kept
- *               ├─ NotSignedIn   nobody is signed in, so a record would have no author
+ *               │   ├─ NoRoom        the phone is full
+ *               │   └─ NotSignedIn   nobody is signed in, so a record would have no author
  *               └─ NotReadable   the phone's own storage could not be read
  */
 export class PhoneError extends Error {
@@ -18,6 +19,13 @@ export class NotSaved extends PhoneError {
       { cause },
     )
   }
+}
+
+export class NoRoom extends NotSaved {
+  override readonly name = 'NoRoom'
+  override readonly message =
+    'Not saved. This phone has no room left for it. What you entered is still on the screen: ' +
+    'make room on the phone, or leave a photo out, and save again.'
 }
 
 export class NotSignedIn extends NotSaved {

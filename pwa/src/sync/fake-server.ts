@@ -3,9 +3,10 @@
  * network has. Only tests import this.
  */
 import { isKnown, type SequencedEntry, type WireRecord } from '../records/kinds.ts'
+import { FakePhotos } from '../photos/fake-photos.ts'
 import { fold } from '../stock/fold.ts'
 import type { PieceState } from '../stock/state.ts'
-import type { Me, Problem } from './views.ts'
+import type { Me, Paired, Problem } from './views.ts'
 
 interface Body {
   readonly device: string
@@ -32,10 +33,13 @@ export class FakeServer {
   skew = 0
   page = 2000
   me: Me | null
-  /** Every push that came, whatever became of it. */
+  /** What is told instead of `me`, for a shared phone that nobody holds. */
+  paired: Paired | null = null
+  /** Every push of records that came, whatever became of it. */
   readonly pushes: Body[] = []
   /** Taken one a request, first come first served; then all is well again. */
   readonly faults: Fault[] = []
+  readonly photos = new FakePhotos(this, json, problem)
   /** Stays until it is taken away. */
   fault: Fault | null = null
 
@@ -55,17 +59,19 @@ export class FakeServer {
 
   readonly fetch = async (path: string, init: RequestInit = {}): Promise<Response> => {
     const body = typeof init.body === 'string' ? (JSON.parse(init.body) as Body) : null
-    if (path === '/api/sync/push' && body) this.pushes.push(body)
+    if (path === '/api/sync/push' && body?.records.length) this.pushes.push(body)
     const fault = this.faults.shift() ?? this.fault
-    const answer = () => this.answer(path, body)
+    const answer = () => this.answer(path, body, init)
     return fault ? fault({ path, body }, answer) : answer()
   }
 
-  answer(path: string, body: Body | null): Response {
+  answer(path: string, body: Body | null, init: RequestInit = {}): Response {
     if (!this.me) return json(problem('signed-out', 401), 401)
     const url = new URL(path, 'https://farm.example')
-    if (url.pathname === '/api/me') return json({ ...this.me, epoch: this.epoch })
+    if (url.pathname === '/api/me') return json({ ...(this.paired ?? this.me), epoch: this.epoch })
+    if (this.paired) return json(problem('not-held', 401), 401)
     if (url.pathname === '/api/sync/push' && body) return this.take(body, this.me.device.id)
+    if (url.pathname.startsWith('/api/photos/')) return this.photos.answer(url.pathname, init)
     return this.give(url.searchParams.get('after'))
   }
 

@@ -11,6 +11,11 @@ export class Joined<T> {
     this.#work = work
   }
 
+  /** Whether somebody waits for the run after this one. */
+  get asked(): boolean {
+    return this.#next !== null
+  }
+
   run(): Promise<T> {
     if (!this.#running) {
       this.#running = this.#work().finally(() => (this.#running = null))

@@ -7,6 +7,8 @@ import { idMaker, make, observe, thisDevice, type Author, type Device } from '..
 import type { AnyRecord, RecordOf } from '../records/kinds.ts'
 import type { Id } from '../records/fields.ts'
 import type { Database } from './database.ts'
+import { shelve } from '../photos/shelf.ts'
+import type { Shot } from '../photos/shot.ts'
 import { NotSignedIn } from './errors.ts'
 import { keep, setRefused, Touched } from './keep.ts'
 import { getMeta, lastDeviceSeq, setDeviceSeq } from './meta.ts'
@@ -44,9 +46,10 @@ export class Outbox {
 
   /**
    * Make the records and save all of them or none. They carry one time and ids in the order of
-   * the drafts. Throws NotSaved; NotSignedIn where `author` is not who this phone belongs to now.
+   * the drafts. `shots` are the photos that some of them name, kept or lost with them. Throws
+   * NotSaved; NotSignedIn where `author` is not who this phone belongs to now.
    */
-  async save(drafts: readonly AnyDraft[], author: Author): Promise<AnyRecord[]> {
+  async save(drafts: readonly AnyDraft[], author: Author, shots: readonly Shot[] = []): Promise<AnyRecord[]> {
     const observed = observe(this.session, this.#device)
     const ids = drafts.map(() => this.newId())
     return this.#db.write(async (tx) => {
@@ -64,6 +67,7 @@ export class Outbox {
       if (records[0] && (await tx.objectStore('records').get(records[0].id))) return this.#stored(tx, ids)
       await setDeviceSeq(tx, author.device, first + drafts.length - 1)
       await this.#append(tx, records)
+      await shelve(tx, shots, records, this.#device.now())
       return records
     })
   }

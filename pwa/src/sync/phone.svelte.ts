@@ -20,59 +20,49 @@
  */
 import type { AnyRecord, BodyOf, Kind, RecordOf, SubjectOf } from '../records/kinds.ts'
 import type { Id, Key, ListName } from '../records/fields.ts'
+import type { Shot } from '../photos/shot.ts'
 import type { Fetch } from './answers.ts'
-import { Database } from './database.ts'
 import { Drain } from './drain.ts'
-import { adopt, askMe, leave } from './epoch.ts'
+import { adopt, askMe, isHeld, leave } from './epoch.ts'
 import { NotSignedIn, PhoneError } from './errors.ts'
-import { Joined } from './joined.ts'
 import { Live } from './live.svelte.ts'
+import { setMeta } from './meta.ts'
+import { askCount } from './numbers.ts'
 import { Outbox } from './outbox.ts'
-import { findAbout, findByCode, findByPlace, findCut, findCuts, findPiece, findPieces } from './queries.ts'
+import { Reading } from './reading.svelte.ts'
 import { keepRhythm } from './rhythm.ts'
-import { Shown, snapshot } from './shown.svelte.ts'
-import type {
-  AnyDraft, CutView, Draft, Me, PieceFilter, PieceView, Waiting, WholePiece,
-} from './views.ts'
+import type { AnyDraft, Draft, Named, Paired, Waiting } from './views.ts'
+import { Witness } from './witness.ts'
 
 export { Live } from './live.svelte.ts'
 export { NotReadable, NotSaved, NotSignedIn, PhoneError } from './errors.ts'
 export type * from './views.ts'
 
-/** Reaches the other tabs; what one writes the others show. */
-const CHANNEL = 'nubbin'
-
-export class Phone extends Shown {
-  readonly #db: Database
+export class Phone extends Reading {
   readonly #outbox: Outbox
   readonly #drain: Drain
   readonly #fetch: Fetch
-  #channel: BroadcastChannel | null = null
-  readonly #refreshing = new Joined(() => this.#read())
 
-  constructor(fetch: Fetch = (path, init) => globalThis.fetch(path, init), name = 'nubbin') {
-    super()
-    this.#db = new Database(name, () => {
-      this.#channel?.postMessage('written')
-      void this.#refresh()
-    })
-    this.#outbox = new Outbox(this.#db)
+  constructor(
+    fetch: Fetch = (path, init) => globalThis.fetch(path, init),
+    name = 'nubbin',
+    witness = new Witness(),
+  ) {
+    super(name, witness)
+    this.#outbox = new Outbox(this.db)
     this.#fetch = fetch
-    this.#drain = new Drain(this.#db, this.#outbox, fetch)
+    this.#drain = new Drain(this.db, this.#outbox, fetch)
   }
 
   /** Read what is on this phone and begin to send and fetch. Returns the undoing. Called once. */
   async start(): Promise<() => void> {
-    this.#channel = new BroadcastChannel(CHANNEL)
-    this.#channel.onmessage = () => void this.#refresh()
-    await this.#refresh()
-    if (this.me) void this.#persist()
+    const unwatch = await this.watch()
+    if (this.paired) void this.persist()
     else void this.recognise()
     const stop = keepRhythm(() => this.#round())
     return () => {
       stop()
-      this.#channel?.close()
-      this.#channel = null
+      unwatch()
     }
   }
 
@@ -82,8 +72,8 @@ export class Phone extends Shown {
    */
   async recognise(): Promise<void> {
     try {
-      const answer = this.me ? null : await askMe(this.#fetch)
-      if (answer?.ok && !this.me) await this.setMe(answer.body)
+      const answer = this.paired || this.wiped ? null : await askMe(this.#fetch)
+      if (answer?.ok && !this.paired) await this.#arrive(answer.body, true)
     } catch (error) {
       if (!(error instanceof PhoneError)) throw error
       this.broken = error.message
@@ -95,12 +85,35 @@ export class Phone extends Shown {
     await this.#round()
   }
 
-  /** Whom the server signed in here, or null on leaving. What waits to be sent is kept. */
-  async setMe(me: Me | null): Promise<void> {
-    await (me ? adopt(this.#db, me) : leave(this.#db))
-    await this.#refresh()
-    if (me) void this.#persist()
+  /**
+   * Whom the server signed in here, with `staff` null where nobody holds a shared phone, or null on
+   * leaving. What waits to be sent is kept.
+   */
+  async setMe(paired: Paired | null): Promise<void> {
+    if (paired) await this.#arrive(paired, false)
+    else {
+      await leave(this.db)
+      await this.refresh()
+    }
+  }
+
+  /**
+   * The device's numbers must go on where they stood: where only the server can know that, it is
+   * asked first. `sure`: without its answer nobody is taken to be here.
+   */
+  async #arrive(paired: Paired, sure: boolean): Promise<void> {
+    const count = isHeld(paired) ? await askCount(this.db, this.#outbox, this.#fetch, paired) : null
+    if (sure && count && !count.ok) return
+    await adopt(this.db, paired, this.witness.recall(), count?.ok ? count.body : null)
+    await this.refresh()
+    void this.persist()
     void this.#round()
+  }
+
+  /** The farm's people, so that records can be shown under names without a network. */
+  async setPeople(people: readonly Named[]): Promise<void> {
+    const named = people.map(({ id, name }) => ({ id, name }))
+    await this.db.write((tx) => setMeta(tx, 'people', named))
   }
 
   newId(): Id {
@@ -112,12 +125,27 @@ export class Phone extends Shown {
     return made as RecordOf<K>
   }
 
-  async recordAll(drafts: readonly AnyDraft[]): Promise<AnyRecord[]> {
-    if (!this.me) throw new NotSignedIn()
-    const made = await this.#outbox.save(drafts, { staff: this.me.staff.id, device: this.me.device.id })
-    await this.#refresh()
+  /** `shots` are photos that some of the drafts name: saved with them, all or none. */
+  async recordAll(drafts: readonly AnyDraft[], shots: readonly Shot[] = []): Promise<AnyRecord[]> {
+    const me = this.me
+    if (!me) throw new NotSignedIn()
+    const author = { staff: me.staff.id, device: me.device.id }
+    const made = await this.#again(() => this.#outbox.save(drafts, author, shots))
+    await this.refresh()
     void this.#round()
     return made
+  }
+
+  /** Storage that was emptied under this tab knows nobody: found out by looking, and tried once more. */
+  async #again<T>(save: () => Promise<T>): Promise<T> {
+    try {
+      return await save()
+    } catch (error) {
+      if (!(error instanceof NotSignedIn)) throw error
+      await this.refresh()
+      if (!this.me) throw error
+      return save()
+    }
   }
 
   check(piece: Id, body: BodyOf<'check'>): Promise<RecordOf<'check'>> {
@@ -137,58 +165,22 @@ export class Phone extends Shown {
     return this.record('define', { kind: 'item', id }, { list, fields, retired })
   }
 
-  piece(id: Id): Promise<WholePiece | null> {
-    return this.#db.read((tx) => findPiece(tx, id))
-  }
-
-  /** The piece that holds the code; null where this phone knows none. */
-  byCode(code: string): Promise<PieceView | null> {
-    return this.#db.read((tx) => findByCode(tx, code))
-  }
-
-  /** Pieces at a place of a tray, open ones first, the last to arrive before the others. */
-  byPlace(tray: Key, place: string): Promise<PieceView[]> {
-    return this.#db.read((tx) => findByPlace(tx, tray, place))
-  }
-
-  /** Oldest first. */
-  pieces(filter: PieceFilter = {}): Promise<PieceView[]> {
-    return this.#db.read((tx) => findPieces(tx, filter))
-  }
-
-  /** Pieces glued from a cut, in the order of gluing. */
-  gluedFrom(cut: Id): Promise<PieceView[]> {
-    return this.pieces({ cut })
-  }
-
-  cut(id: Id): Promise<CutView | null> {
-    return this.#db.read((tx) => findCut(tx, id))
-  }
-
-  /** Newest first; of one mother where she is named. */
-  cuts(mother?: Id): Promise<CutView[]> {
-    return this.#db.read((tx) => findCuts(tx, mother))
-  }
-
   /** All that is not yet sent, oldest first, refused ones included: everybody's, not only mine. */
   waiting(): Promise<Waiting[]> {
     return this.#outbox.waiting()
   }
 
-  /** The pieces that records of this phone are about, by record; one about no piece is left out. */
-  about(records: readonly Id[]): Promise<ReadonlyMap<Id, PieceView>> {
-    return this.#db.read((tx) => findAbout(tx, records))
-  }
-
   /** Put a refused record back in the line, for when what was wrong with it has been set right. */
   async retry(record: Id): Promise<void> {
     await this.#outbox.retry(record)
-    await this.#refresh()
+    await this.refresh()
     void this.#round()
   }
 
   async #round(): Promise<boolean> {
     try {
+      // A session that outlived the storage is met again as soon as the server answers.
+      if (!this.paired) await this.recognise()
       const outcome = await this.#drain.run()
       this.conclude(outcome)
       return outcome.paused === null
@@ -200,23 +192,9 @@ export class Phone extends Shown {
   }
 
   /** Ask the browser not to clear the records when it runs short of room. */
-  async #persist(): Promise<void> {
+  async persist(): Promise<void> {
     const storage = globalThis.navigator?.storage as StorageManager | undefined
     this.persisted = (await storage?.persist?.()) ?? false
-  }
-
-  #refresh(): Promise<void> {
-    return this.#refreshing.run()
-  }
-
-  async #read(): Promise<void> {
-    try {
-      this.show(await this.#db.read(snapshot))
-      this.broken = null
-    } catch (error) {
-      if (!(error instanceof PhoneError)) throw error
-      this.broken = error.message
-    }
   }
 }
 

@@ -10,6 +10,7 @@ import { ask, type Answer, type Fetch, type Halt } from './answers.ts'
 import type { Database } from './database.ts'
 import { keep, Touched } from './keep.ts'
 import { getMeta, setMeta } from './meta.ts'
+import { noteArrived } from './notes.ts'
 import { refold } from './refold.ts'
 import type { Write } from './schema.ts'
 import { takeState } from './states.ts'
@@ -92,8 +93,11 @@ async function take(db: Database, page: Page, before: string | undefined): Promi
 
 async function takeEntries(tx: Write, entries: readonly SequencedEntry[]): Promise<void> {
   const touched = new Touched()
-  await keep(tx, entries.map((entry) => ({ ...entry, mine: false })), touched)
+  // What this phone made and had sent before its storage was emptied is its own again.
+  const device = await getMeta(tx, 'device')
+  await keep(tx, entries.map((entry) => ({ ...entry, mine: entry.record.device === device })), touched)
   await dropDelivered(tx, entries)
+  await noteArrived(tx, entries.map((entry) => entry.record))
   for (const entry of entries) await comesWhole(tx, entry)
   await refold(tx, touched)
 }

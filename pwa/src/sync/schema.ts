@@ -57,6 +57,28 @@ export interface CutRow {
   readonly body: BodyOf<'cut'>
 }
 
+/** A photo as held here, named by its own bytes. */
+export interface PhotoRow {
+  readonly sha256: string
+  /** Null once the server has it: then only `small` stays. Never a Blob, which some phones lose. */
+  bytes: ArrayBuffer | null
+  readonly media: 'image/jpeg'
+  readonly size: number
+  /** The same picture at about 320 px. */
+  readonly small: ArrayBuffer
+  /** `sending`: a part of it is at the server. `refused`: kept here, and shown to a person. */
+  state: 'here' | 'sending' | 'kept' | 'refused'
+  /** How many bytes the server had when it last said so. */
+  sent: number
+  /** Why it was refused, or why it still waits. */
+  problem: Problem | null
+  /** It has been begun again once. */
+  again: boolean
+  /** The records that name it; it is sent once one of them has arrived. */
+  records: string[]
+  readonly saved_at: number
+}
+
 /** Single values by name; `device_seq:<device>` besides these. */
 export interface Meta {
   me: Me
@@ -87,9 +109,10 @@ export interface Schema extends DBSchema {
   cuts: { key: string; value: CutRow; indexes: { mother: string } }
   items: { key: string; value: Item }
   meta: { key: string; value: unknown }
+  photos: { key: string; value: PhotoRow; indexes: { line: [string, number, number] } }
 }
 
-export const STORES = ['records', 'outbox', 'pieces', 'cuts', 'items', 'meta'] as const satisfies StoreNames<Schema>[]
+export const STORES = ['records', 'outbox', 'pieces', 'cuts', 'items', 'meta', 'photos'] as const satisfies StoreNames<Schema>[]
 type Names = StoreNames<Schema>[]
 export type Read = IDBPTransaction<Schema, Names, 'readonly' | 'readwrite'>
 export type Write = IDBPTransaction<Schema, Names, 'readwrite'>
@@ -112,5 +135,9 @@ export const MIGRATIONS: readonly ((db: IDBPDatabase<Schema>) => void)[] = [
     db.createObjectStore('cuts', { keyPath: 'id' }).createIndex('mother', 'mother')
     db.createObjectStore('items', { keyPath: 'id' })
     db.createObjectStore('meta')
+  },
+  (db) => {
+    // Counted and put in order by this index alone: the photos themselves would be megabytes to read.
+    db.createObjectStore('photos', { keyPath: 'sha256' }).createIndex('line', ['state', 'saved_at', 'size'])
   },
 ]

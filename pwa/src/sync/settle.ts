@@ -3,6 +3,8 @@ import { keep, setRefused, Touched } from './keep.ts'
 import type { Batch, Sending } from './batches.ts'
 import type { Database } from './database.ts'
 import { lastDeviceSeq, setDeviceSeq, setMeta } from './meta.ts'
+import { noteAnswers } from './notes.ts'
+import { noteMissing } from './numbers.ts'
 import { enqueue } from './outbox.ts'
 import { refold } from './refold.ts'
 import type { Write } from './schema.ts'
@@ -41,6 +43,7 @@ export async function settle(
       if (answer.answer === 'refused') await refuse(tx, one, answer.problem, touched)
       else await deliver(tx, one, answer, touched)
     }
+    await noteAnswers(tx, batch, reply)
     await setMeta(tx, 'skew', reply.skew_ms)
     await refold(tx, touched)
     await findGaps(tx, batch.device, reply, resent)
@@ -78,15 +81,19 @@ export async function countTry(db: Database, sending: readonly Sending[]): Promi
   })
 }
 
-/** Send again what the server lacks though we took it to be there; never number twice. */
+/**
+ * Send again what the server lacks though we took it to be there; never number twice. What it would
+ * not have is for a person to send again.
+ */
 async function findGaps(
   tx: Write, device: string, { device_seq }: PushReply, resent: Set<string>,
 ): Promise<void> {
   const { highest, missing } = device_seq
   if (highest > (await lastDeviceSeq(tx, device))) await setDeviceSeq(tx, device, highest)
+  await noteMissing(tx, device, missing)
   for (const seq of missing) {
     for (const row of await tx.objectStore('records').index('mine').getAll(seq)) {
-      if (row.record.device !== device || resent.has(row.id)) continue
+      if (row.record.device !== device || row.refused || resent.has(row.id)) continue
       resent.add(row.id)
       const waits = await tx.objectStore('outbox').index('record').getKey(row.id)
       if (waits === undefined) await enqueue(tx, row.record, Date.parse(row.record.observed.at))

@@ -3,13 +3,31 @@ import type { BodyOf, Entry, Kind, SubjectOf, WireRecord } from '../records/kind
 import type { CutNumber } from '../stock/lineage.ts'
 import type { PieceState, Stage } from '../stock/state.ts'
 
-/** Who is at this phone, as the server last said. */
-export interface Me {
+export interface Staff {
+  readonly id: string
+  readonly name: string
+  readonly role: 'owner' | 'lead' | 'keeper'
+}
+
+/** This phone as the server last said; `staff` is null where it is shared and nobody holds it. */
+export interface Paired {
   readonly epoch: string
-  readonly staff: { readonly id: string; readonly name: string; readonly role: 'owner' | 'lead' | 'keeper' }
-  readonly device: { readonly id: string; readonly name: string }
+  readonly staff: Staff | null
+  /** `shared`: passed from hand to hand, its holder chosen by PIN. */
+  readonly device: { readonly id: string; readonly name: string; readonly shared?: boolean }
   readonly version: string
   readonly demo: boolean
+}
+
+/** Who is at this phone: a pairing with a person. */
+export interface Me extends Paired {
+  readonly staff: Staff
+}
+
+/** Somebody's key in records, and their name. */
+export interface Named {
+  readonly id: string
+  readonly name: string
 }
 
 /** RFC 9457: what the server had against a record or a request. */
@@ -89,12 +107,41 @@ export interface Waiting {
   readonly tries: number
 }
 
+/** What the server said of a record that it took: a clock that is off, or that a lead must decide. */
+export interface Note {
+  readonly record: string
+  readonly staff: string
+  /** When it was said, by this phone's clock. */
+  readonly at: number
+  /** Kept safely by the server, and not yet among the farm's records. */
+  readonly held: boolean
+  readonly said: readonly string[]
+}
+
+/** What is known of records that went when the browser emptied this phone's storage. */
+export interface Loss {
+  readonly device: string
+  /** When it was noticed. */
+  readonly at: number
+  /** The last number this device had given out; null where nothing remembers. */
+  readonly last: number | null
+  /** How many records were waiting to be sent, and since when; null where nothing remembers. */
+  readonly unsent: number | null
+  readonly oldest: number | null
+  /** The highest number that had reached the server; null until it has said so. */
+  readonly highest: number | null
+  /** Numbers that the server lacks and that are not here either: proof of what is gone. */
+  readonly missing: readonly number[]
+}
+
 /** Why nothing is being sent. The outbox keeps everything in the meantime. */
 export type Paused =
   | 'offline' // no answer at all
   | 'not-ours' // an answer, but not our server's: a sign-in page of the network, a proxy
   | 'server' // our server says it cannot take anything now
   | 'signed-out' // 401
+  | 'not-held' // 401: a shared phone, and nobody has said who holds it
+  | 'not-allowed' // 403: the person at this phone has no right to it
   | 'other-device' // 403: these records were made under another pairing of this phone
   | 'other-person' // what waits was recorded by somebody who is not signed in now
 

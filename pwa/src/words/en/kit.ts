@@ -9,6 +9,15 @@ export default {
   unsent: { one: '{count} record waiting to be sent', other: '{count} records waiting to be sent' },
   allSent: 'everything is sent',
   refused: { one: '{count} record needs a look', other: '{count} records need a look' },
+  hands: {
+    title: 'In wet hands',
+    awake: 'Keep the screen on while scanning and checking',
+    noAwake: 'This browser cannot keep the screen on. Set a longer time in the phone’s own settings.',
+    sound: 'A sound when something is saved or refused',
+    about: 'The screen goes dark by itself after five minutes without a touch or a label. Saved and refused are also felt where the phone has vibration, and seen as a frame: whole for saved, broken for refused. A phone set to silent may stay silent.',
+    trySaved: 'Try: saved',
+    tryRefused: 'Try: refused',
+  },
   glyph: {
     shape: {
       hexagon: 'hexagon base',

@@ -1,19 +1,27 @@
 /** What the first screen can do without. */
 import access from './access.ts'
+import changes from './changes.ts'
 import check from './check.ts'
 import cuts from './cuts.ts'
 import healing from './healing.ts'
+import held from './held.ts'
 import labels from './labels.ts'
+import people from './people.ts'
+import phones from './phones.ts'
 import setup from './setup.ts'
 import stock from './stock.ts'
 import sync from './sync.ts'
 
 export default {
   access,
+  changes,
   check,
   cuts,
   healing,
+  held,
   labels,
+  people,
+  phones,
   setup,
   stock,
   sync,

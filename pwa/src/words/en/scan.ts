@@ -5,6 +5,7 @@ export default {
   found: 'Read {code}',
   torchOn: 'Light on',
   torchOff: 'Light off',
+  noLight: 'The phone would not turn its light on. Another program may be using it.',
   again: 'Try the camera again',
   code: 'Code on the label',
   codeHint: '8 letters and digits, such as 4JQZ‑KDMN. There is never a 0, O, 1, I or L.',
@@ -29,6 +30,7 @@ export default {
   why: {
     foreign: 'That is not one of our labels.',
     check: 'One character is wrong: the check character does not fit. Look at the label once more.',
+    keyboard: 'The hand-held reader and this device are set to different keyboards, and the label could be either of two. Type the code.',
     short: {
       one: '{count} character of 8 so far.',
       other: '{count} characters of 8 so far.',

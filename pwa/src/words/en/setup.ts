@@ -87,9 +87,8 @@ export default {
       toxic: 'can be poisonous',
     },
   },
-  sound: {
+  phone: {
     title: 'This phone',
-    on: 'A sound when something is saved',
     who: 'Sign out, or sign in as somebody else',
   },
   who: 'You can look, but saving here is for an owner or a lead. Ask one of them.',

@@ -15,6 +15,13 @@ export default {
   unsent: 'Unsent',
   look: 'Look',
   signIn: 'Sign in',
+  people: 'People',
+  phones: 'Phones',
+  pair: 'Pair a phone',
+  held: 'Held for you',
+  changes: 'What was changed',
+  you: 'You',
+  hold: 'Who holds this phone?',
   moreTitle: 'More',
   opening: 'Opening…',
   absent: {

@@ -17,6 +17,8 @@ export default {
     'not-ours': 'Something answered that is not the Nubbin server, perhaps a network’s own sign-in page. Nothing was sent; everything is kept.',
     server: 'The server cannot take anything just now. Everything is kept and tried again by itself.',
     'signed-out': 'This phone is signed out. Its records are kept and go out once you sign in again.',
+    'not-held': 'Nobody has said who holds this phone. What waits is kept and goes out once its author holds it again.',
+    'not-allowed': 'The server does not allow this for whoever is at this phone. Everything is kept. Ask a lead.',
     'other-device': 'These records were made under another pairing of this phone, so the server will not take them from it now. They are kept: tell your lead before you clear anything.',
     'other-person': 'What waits was recorded by somebody who is not signed in now. It is kept and goes out when they sign in again.',
   },

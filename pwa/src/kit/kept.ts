@@ -1,6 +1,7 @@
 /**
- * Half-typed forms, kept through a reload. Nothing that counts lives here: what is saved is in the
- * records. A phone that keeps nothing (private browsing, storage full) merely forgets the form.
+ * Half-typed forms and this phone's own switches, kept through a reload. Nothing that counts lives
+ * here: what is saved is in the records. A phone that keeps nothing (private browsing, storage
+ * full) merely forgets them.
  */
 export function kept<T>(key: string): T | undefined {
   try {

@@ -1,0 +1,21 @@
+"""What each command of `nubbin` does. Each returns the exit code and raises what `main` says."""
+
+from api.commands.copies import backup, new_epoch, restore
+from api.commands.farm import init, link, migrate, replay
+from api.commands.paper import DEFAULT_GEOMETRY, openapi, print_labels
+from api.commands.serve import demo, serve
+
+__all__ = [
+    "DEFAULT_GEOMETRY",
+    "backup",
+    "demo",
+    "init",
+    "link",
+    "migrate",
+    "new_epoch",
+    "openapi",
+    "print_labels",
+    "replay",
+    "restore",
+    "serve",
+]

@@ -1,0 +1,37 @@
+"""Commands that write a file for people or programs: label sheets, the description of the API."""
+
+import json
+from pathlib import Path
+
+import labels
+from api.app import openapi_document
+from api.commands.opened import opened, replace, write
+from api.labels_mint import BY_SERVER, SheetOrder, print_sheet
+from api.settings import Settings
+
+DEFAULT_GEOMETRY = labels.DEFAULT.name
+
+
+async def print_labels(settings: Settings, order: SheetOrder, out: Path) -> int:
+    """Mint codes and write the sheet. The file is tried first, so that no code is wasted."""
+    part = out.with_name(f".{out.name}.part")
+    async with opened(settings) as db:
+        write(part, b"")
+        try:
+            pdf, first = await print_sheet(db, order, BY_SERVER)
+            write(part, pdf)
+            replace(part, out)
+        finally:
+            part.unlink(missing_ok=True)
+    print(f"{order.count} labels, the first {labels.display(first)}, are in {out}")
+    return 0
+
+
+def openapi(settings: Settings, out: Path | None) -> int:
+    """Write the OpenAPI document, the same bytes each time."""
+    text = json.dumps(openapi_document(settings), indent=2, ensure_ascii=False) + "\n"
+    if out is None:
+        print(text, end="")
+    else:
+        write(out, text.encode())
+    return 0

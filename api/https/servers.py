@@ -1,0 +1,117 @@
+"""Several servers in one loop and one process: HTTP for coming in, HTTPS for the app."""
+
+import asyncio
+import logging
+import signal
+import socket
+import ssl
+import threading
+from collections.abc import Coroutine, Generator, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from types import FrameType
+from typing import Any, cast
+
+import uvicorn
+from litestar.types import ASGIApp
+
+_log = logging.getLogger("nubbin")
+GRACE_S = 5
+"""How long open answers may take to end: a phone's waiting connection must not hold a restart."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One application on one listening socket; `tls` makes it HTTPS, `lifespan` runs its start."""
+
+    app: ASGIApp
+    listener: socket.socket
+    tls: ssl.SSLContext | None = None
+    lifespan: bool = False
+
+
+async def run(
+    parts: Sequence[Part],
+    proxies: Sequence[str] = (),
+    beside: Coroutine[Any, Any, None] | None = None,
+) -> None:
+    """Serve all parts in this loop until a signal to stop comes, then let open answers end.
+
+    proxies  addresses whose X-Forwarded-Proto and X-Forwarded-For are believed, and no others
+    beside   work to be done while they run, ended with them
+
+    The database is closed by the application whose lifespan is run, on the way out.
+    """
+    servers = [_Server(_config(part, proxies)) for part in parts]
+    task = asyncio.create_task(beside) if beside else None
+    if task:
+        task.add_done_callback(_say_if_broken)
+    try:
+        with _stopped_by_signals(servers):
+            await _all_or_none(servers, [part.listener for part in parts])
+    finally:
+        if task:
+            task.cancel()
+            await asyncio.wait([task])
+
+
+def _say_if_broken(task: asyncio.Task[None]) -> None:
+    """Work beside the servers that breaks off must not take them down, nor go unseen."""
+    if not task.cancelled() and task.exception():
+        _log.error("Work beside the server broke off.", exc_info=task.exception())
+
+
+class _Server(uvicorn.Server):
+    """Leaves signals alone: each server would take them for itself, and the others go on."""
+
+    @contextmanager
+    def capture_signals(self) -> Generator[None, None, None]:
+        yield
+
+
+async def _all_or_none(servers: list[_Server], listeners: list[socket.socket]) -> None:
+    async def serve(server: _Server, listener: socket.socket) -> None:
+        try:
+            await server.serve(sockets=[listener])
+        finally:
+            for other in servers:
+                other.should_exit = True
+
+    async with asyncio.TaskGroup() as group:
+        for server, listener in zip(servers, listeners, strict=True):
+            group.create_task(serve(server, listener))
+
+
+def _config(part: Part, proxies: Sequence[str]) -> uvicorn.Config:
+    tls = part.tls
+    return uvicorn.Config(
+        cast(Any, part.app),  # two libraries' own types of one and the same interface
+        lifespan="on" if part.lifespan else "off",
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=GRACE_S,
+        proxy_headers=bool(proxies),
+        forwarded_allow_ips=list(proxies),
+        ssl_context_factory=(lambda _config, _usual: tls) if tls is not None else None,
+    )
+
+
+@contextmanager
+def _stopped_by_signals(servers: list[_Server]) -> Iterator[None]:
+    """The first signal lets answers end; a second interrupt does not wait for them."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def stop(number: int, _frame: FrameType | None) -> None:
+        for server in servers:
+            server.force_exit = server.should_exit and number == signal.SIGINT
+            server.should_exit = True
+
+    before = {number: signal.signal(number, stop) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

@@ -1,0 +1,29 @@
+import { beforeAll, expect, it } from 'vitest'
+import { moreWords, setLocale, setZone } from '../words/index.ts'
+import type { Device } from './people.ts'
+import { phoneNameProblem, whenSeen, whose } from './phones.ts'
+
+beforeAll(async () => {
+  await moreWords()
+  setLocale('en-GB')
+  setZone('Europe/Lisbon')
+})
+
+const now = Date.UTC(2026, 2, 12, 12)
+const device: Device = {
+  id: 'd', name: 'Shelf', shared: false, holder: 'ines', made_at: 0, seen_at: now - 3 * 60_000, removed_at: null, quarantined: 0,
+}
+const nameOf = (id: string) => (id === 'ines' ? 'Inês' : id)
+
+it('a phone says whose it is and when it was last seen', () => {
+  const kinds: Device[] = [device, { ...device, shared: true }, { ...device, shared: true, holder: null }, { ...device, holder: null }]
+  expect(kinds.map((one) => whose(one, nameOf))).toEqual([
+    'Inês’s own', 'shared, now with Inês', 'shared, now with nobody', 'nobody’s own',
+  ])
+  const seen: Device[] = [device, { ...device, seen_at: null }, { ...device, removed_at: now }]
+  expect(seen.map((one) => whenSeen(one, now))).toEqual(['last seen 3 min ago', 'not seen yet', 'since 12 Mar 2026'])
+})
+
+it('a phone has a name', () => {
+  expect([phoneNameProblem('  '), phoneNameProblem('Shelf')]).toEqual([expect.stringMatching(/Nothing was changed/), null])
+})

@@ -1,0 +1,35 @@
+/** Who is at this phone, or was until the server let it in no more, in sentences. Pure. */
+import type { Paired } from '../sync/views.ts'
+import { t } from '../words/index.ts'
+
+export function whoIsHere({ staff, device }: Paired): string {
+  if (!staff) return t('access.meNobody', { device: device.name })
+  return t(device.shared ? 'access.meShared' : 'access.me', { name: staff.name, device: device.name })
+}
+
+export interface OutWords {
+  readonly title: string
+  readonly lines: readonly string[]
+}
+
+/**
+ * For a phone that the server answers no more: what became of what was recorded on it, and what to
+ * do. `unsent` by author; `handedOver` where the server has said that it took records for a lead to
+ * decide on, which it does for who was signed out for good.
+ */
+export function outWords(
+  { device }: Paired,
+  unsent: Readonly<Record<string, number>>,
+  nameOf: (id: string) => string,
+  handedOver: boolean,
+): OutWords {
+  const waiting = Object.entries(unsent).filter(([, count]) => count > 0)
+  const all = waiting.reduce((sum, [, count]) => sum + count, 0)
+  if (handedOver) {
+    const left = all > 0 ? t('access.out.revoked.unsent', { count: all }) : t('access.out.revoked.done')
+    return { title: t('access.out.revoked.title'), lines: [t('access.out.revoked.body'), left, t('access.out.revoked.next')] }
+  }
+  const kept = waiting.map(([id, count]) => t('access.out.over.unsent', { count, name: nameOf(id) }))
+  const none = all === 0 ? [t('access.out.over.none')] : kept
+  return { title: t('access.out.over.title', { device: device.name }), lines: [t('access.out.over.body'), ...none, t('access.out.over.next')] }
+}

@@ -1,0 +1,129 @@
+"""People: added, renamed, given a role or a PIN, signed out for good, taken back; the audit."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from tests.access.conftest import Browser
+
+
+def add(by: Browser, name: str, role: str = "keeper", **more: str) -> Any:
+    return by.done("/api/people", {"name": name, "role": role, **more})
+
+
+def pair(by: Browser, phone: Browser, staff: str | None, name: str = "phone") -> Any:
+    return phone.claim(by.done("/api/devices/pair", {"staff": staff})["token"], name)
+
+
+def code(answer: tuple[int, Any]) -> tuple[int, str]:
+    return answer[0], answer[1]["code"]
+
+
+@pytest.fixture
+def lead(browse: Callable[[], Browser], owner: Browser) -> Browser:
+    found = browse()
+    pair(owner, found, add(owner, "Ilse Marrow", "lead")["id"])
+    return found
+
+
+def test_a_person_is_added_and_listed(owner: Browser) -> None:
+    made = add(owner, "Tove Reed", pin="4711")
+    assert made == {"id": made["id"], "name": "Tove Reed", "role": "keeper", "has_pin": True,
+                    "made_at": made["made_at"], "left_at": None}  # fmt: skip
+    status, listed = owner.get("/api/people")
+    assert (status, [one["name"] for one in listed["people"]]) == (200, ["Owner", "Tove Reed"])
+    assert listed["people"][1] == made
+
+
+def test_a_change_leaves_alone_what_it_does_not_name(owner: Browser) -> None:
+    staff = add(owner, "Tove Reed")["id"]
+    renamed = owner.done(f"/api/people/{staff}/change", {"name": "Tove Sedge"})
+    assert (renamed["name"], renamed["role"]) == ("Tove Sedge", "keeper")
+    raised = owner.done(f"/api/people/{staff}/change", {"role": "lead"})
+    assert (raised["name"], raised["role"]) == ("Tove Sedge", "lead")
+
+
+def test_a_lead_looks_after_keepers_only(owner: Browser, lead: Browser) -> None:
+    keeper = add(lead, "Tove Reed")["id"]
+    lead.done(f"/api/people/{keeper}/pin", {"pin": "8305"})
+    boss = owner.me["staff"]["id"]
+    tries = [
+        ("/api/people", {"name": "Another", "role": "lead"}),
+        (f"/api/people/{keeper}/change", {"role": "owner"}),
+        (f"/api/people/{boss}/change", {"name": "Nobody"}),
+        (f"/api/people/{boss}/pin", {"pin": "8305"}),
+        (f"/api/people/{boss}/revoke", None),
+        ("/api/devices/pair", {"staff": boss}),
+    ]
+    assert [code(lead.post(*one)) for one in tries] == [(403, "not-allowed")] * len(tries)
+    assert lead.done("/api/devices/pair", {"staff": lead.me["staff"]["id"]})["token"]
+    assert lead.done(f"/api/people/{keeper}/revoke")["left_at"] is not None
+
+
+def test_the_farm_keeps_an_owner(owner: Browser) -> None:
+    boss = owner.me["staff"]["id"]
+    assert code(owner.post(f"/api/people/{boss}/change", {"role": "lead"})) == (409, "last-owner")
+    assert code(owner.post(f"/api/people/{boss}/revoke")) == (409, "last-owner")
+    add(owner, "Second Owner", "owner")
+    assert owner.done(f"/api/people/{boss}/change", {"role": "lead"})["role"] == "lead"
+
+
+def test_who_was_revoked_is_out_at_once_and_may_come_back(
+    browse: Callable[[], Browser], owner: Browser
+) -> None:
+    staff, phone = add(owner, "Tove Reed")["id"], browse()
+    pair(owner, phone, staff)
+    assert phone.get("/api/people")[0] == 200
+    assert owner.done(f"/api/people/{staff}/revoke")["left_at"] is not None
+    assert code(phone.get("/api/people")) == (401, "signed-out")
+    assert code(owner.post("/api/devices/pair", {"staff": staff})) == (404, "no-such-person")
+    assert owner.done(f"/api/people/{staff}/restore")["left_at"] is None
+    assert phone.get("/api/people")[0] == 200
+
+
+@pytest.mark.parametrize(
+    "pin", ["123", "123456789", "1111", "4567", "9876", "0123", "12a4", "٤٧١١"]
+)
+def test_pins_that_are_guessed_first_are_not_taken(owner: Browser, pin: str) -> None:
+    answer = owner.post("/api/people", {"name": "Tove Reed", "role": "keeper", "pin": pin})
+    assert code(answer) == (422, "weak-pin")
+    assert len(owner.get("/api/people")[1]["people"]) == 1
+
+
+def test_ones_own_pin_asks_for_the_old_one(owner: Browser) -> None:
+    owner.done("/api/access/pin", {"pin": "8305"})
+    assert code(owner.post("/api/access/pin", {"pin": "2468"})) == (403, "wrong-pin")
+    assert code(owner.post("/api/access/pin", {"pin": "2468", "old": "8306"})) == (403, "wrong-pin")
+    owner.done("/api/access/pin", {"pin": "2468", "old": "8305"})
+
+
+@pytest.mark.parametrize("path", ["change", "pin", "revoke", "restore"])
+def test_nobody_has_that_key(owner: Browser, path: str) -> None:
+    body = {"change": {"name": "X"}, "pin": {"pin": "8305"}}.get(path)
+    assert code(owner.post(f"/api/people/staff.nobody/{path}", body)) == (404, "no-such-person")
+    assert owner.post(f"/api/people/No%20Key/{path}", body)[0] in (400, 404)
+
+
+def test_the_audit_list_says_who_did_what(owner: Browser) -> None:
+    staff = add(owner, "Tove Reed", pin="8305")["id"]
+    owner.done(f"/api/people/{staff}/change", {"name": "Tove Sedge"})
+    owner.done(f"/api/people/{staff}/revoke")
+    boss, desk = owner.me["staff"]["id"], owner.me["device"]["id"]
+    status, told = owner.get("/api/audit?limit=3")
+    told.pop("epoch")
+    ids = [one.pop("id") for one in told["entries"]]
+    times = [one.pop("at") for one in told["entries"]]
+    by = {"who": boss, "device": desk, "about": staff}
+    assert (status, told) == (200, {"more": True, "entries": [
+        {**by, "what": "person-revoked", "detail": {}},
+        {**by, "what": "person-changed", "detail": {"name": "Tove Sedge", "role": None}},
+        {**by, "what": "person-added", "detail": {"name": "Tove Reed", "role": "keeper"}},
+    ]})  # fmt: skip
+    assert (ids, times) == (sorted(ids, reverse=True), sorted(times, reverse=True))
+    earlier = owner.get(f"/api/audit?before={ids[-1]}")[1]
+    assert [one["what"] for one in earlier["entries"]] == [
+        "device-paired", "link-made", "person-added",
+    ]  # fmt: skip
+    assert not earlier["more"]
+    assert "8305" not in str(owner.get("/api/audit")[1])

@@ -1,0 +1,139 @@
+"""The one judge of every run: nothing lost, nothing doubled, everybody agrees.
+
+Promised to whoever records something: what a phone has shown as saved is on the server exactly
+once (in the log, or durably held or set aside there), or is still to be seen in the phone's
+outbox. Whatever else happened, in the end all phones and the server fold to the same states, no
+number of a device's run is missing, and every record says what it said when it was made.
+"""
+
+import json
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import Any
+
+from tests.faults.handsets import Phone
+from tests.faults.world import World
+
+ROUNDS = 8
+"""Enough for the last faults to be used up and for everybody to hear of everything."""
+
+
+@dataclass
+class Verdict:
+    """`lost` and `doubled` count records; each sentence in `wrong` is another broken promise.
+
+    `facts` are measured and told, never judged.
+    """
+
+    lost: int = 0
+    doubled: int = 0
+    wrong: list[str] = field(default_factory=list)
+    facts: dict[str, float] = field(default_factory=dict)
+
+    @property
+    def clean(self) -> bool:
+        return not (self.lost or self.doubled or self.wrong)
+
+    def add(self, other: "Verdict") -> None:
+        self.lost, self.doubled = self.lost + other.lost, self.doubled + other.doubled
+        self.wrong += other.wrong
+        for name, value in other.facts.items():
+            self.facts[name] = max(value, self.facts.get(name, value))
+
+    def expect(self, is_so: bool, sentence: str) -> None:
+        if not is_so:
+            self.wrong.append(sentence)
+
+
+async def settle(world: World, phones: list[Phone]) -> None:
+    """The network is back: everything is sent, and everybody hears of everything."""
+    world.gateway.clear()
+    for _ in range(ROUNDS):
+        paused = [await phone.drain() for phone in phones]
+        waits = [row for phone in phones for row in await phone.outbox()
+                 if row["state"] == "waiting"]  # fmt: skip
+        if not waits and not any(paused):
+            break
+    for phone in phones:
+        await phone.drain()
+
+
+async def judge(world: World, phones: list[Phone] | None = None) -> Verdict:
+    """Let everything settle, then hold what the phones showed against what there is."""
+    mine = world.phones if phones is None else phones
+    await settle(world, mine)
+    verdict = Verdict()
+    server = await on_server(world)
+    for phone in mine:
+        await _kept(phone, server, verdict)
+    _no_gap(server, {phone.device for phone in mine}, verdict)
+    await _agree(world, mine, verdict)
+    return verdict
+
+
+@dataclass
+class OnServer:
+    """Every record that the server has in any form, as (table, record, numbers of its columns)."""
+
+    log: dict[str, dict[str, Any]]
+    copies: Counter[str]
+    numbers: dict[str, list[int]]
+    doubled: int
+
+
+async def on_server(world: World) -> OnServer:
+    """What stands in the log, among the held and among the refused."""
+    found = OnServer({}, Counter(), {}, 0)
+    places: Counter[tuple[str, int]] = Counter()
+    for table in ("log", "held"):
+        for row in await world.rows(f"SELECT id, device, device_seq, record FROM {table}"):
+            record = json.loads(row["record"])
+            found.log[row["id"]] = record
+            found.copies[row["id"]] += 1
+            places[row["device"], row["device_seq"]] += 1
+    for (device, number), times in places.items():
+        found.numbers.setdefault(device, []).append(number)
+        found.doubled += times - 1
+    for row in await world.rows("SELECT record_id, device, device_seq, record FROM refused"):
+        found.copies[row["record_id"]] += row["record_id"] not in found.log
+        if row["device_seq"] is not None:
+            found.numbers.setdefault(row["device"], []).append(row["device_seq"])
+    return found
+
+
+async def _kept(phone: Phone, server: OnServer, verdict: Verdict) -> None:
+    visible = {row["record"]["id"]: row["record"] for row in await phone.outbox()}
+    for record in phone.shown:
+        copies = server.copies[record["id"]]
+        verdict.lost += copies == 0 and record["id"] not in visible
+        verdict.doubled += max(0, copies - 1)
+        there = server.log.get(record["id"]) or visible.get(record["id"])
+        if there is not None and there != record:
+            verdict.wrong.append(f"{record['id']} was {record} and is {there}")
+    shown = {record["id"] for record in phone.shown}
+    strange = [key for key, record in server.log.items()
+               if record["device"] == phone.device and key not in shown]  # fmt: skip
+    verdict.doubled += len(strange)
+
+
+def _no_gap(server: OnServer, devices: set[str], verdict: Verdict) -> None:
+    verdict.doubled += server.doubled
+    for device, numbers in server.numbers.items():
+        missing = sorted(set(range(1, max(numbers) + 1)) - set(numbers))
+        if device in devices and missing:
+            verdict.wrong.append(f"{device} lacks the numbers {missing[:10]}")
+
+
+async def _agree(world: World, phones: list[Phone], verdict: Verdict) -> None:
+    rows = await world.rows("SELECT id, state FROM piece")
+    server = {row["id"]: json.loads(row["state"]) for row in rows}
+    for phone in phones:
+        states = await phone.states()
+        other = [key for key in server.keys() | states.keys()
+                 if server.get(key) != states.get(key)]  # fmt: skip
+        if other:
+            verdict.wrong.append(
+                f"phone {phone.name} and the server differ on {len(other)} pieces, such as "
+                f"{states.get(other[0])} and {server.get(other[0])}"
+            )
+    verdict.wrong += await world.call("differences")

@@ -1,0 +1,131 @@
+"""Commit order, and devices that come together late: scenarios 6 and 12."""
+
+import asyncio
+import hashlib
+import json
+import random
+
+import httpx
+
+from tests.faults.checker import Verdict, judge
+from tests.faults.farm import check, draft, plant
+from tests.faults.handsets import Phone
+from tests.faults.killing import Trap
+from tests.faults.scenario import Scenario
+from tests.faults.world import World
+from tests.sync.phone import NOW
+from tests.sync.phone import Phone as Writer
+
+WRITERS, BATCHES, SIZE = 16, 30, 10
+SLOW_MS = 4.0
+WEEK_MS = 7 * 24 * 3600 * 1000
+APART = 1000
+"""Checks that each of two devices makes on its own in the long form."""
+
+
+async def writers_and_a_puller(world: World, chance: random.Random) -> Verdict:
+    """16 devices push 4,800 records while a phone pulls; a wait by chance before each commit.
+
+    The control is a reader that remembers the time of the last row it saw: it must miss some.
+    """
+    puller = await world.phone()
+    pieces = await plant(puller, 40)
+    await world.kill()
+    await world.start(Trap(slow_ms=SLOW_MS))
+    devices = await world.call("sessions", staff=None, count=WRITERS)
+    seeds = [chance.random() for _ in devices]
+    async with asyncio.TaskGroup() as group:
+        writing = [group.create_task(_write(world, device, pieces, seed, number))
+                   for number, (device, seed) in enumerate(zip(devices, seeds, strict=True))]  # fmt: skip
+        pulling = group.create_task(_pull(puller, writing))
+        naive = group.create_task(_read_by_time(world, writing))
+    verdict = Verdict(facts={"rounds of the puller": float(pulling.result())})
+    rows = await world.rows("SELECT id, seq FROM log ORDER BY seq")
+    await puller.do("pull")
+    have = {row["id"] for row in (await puller.do("records"))["records"]}
+    verdict.lost += sum(row["id"] not in have for row in rows)
+    verdict.expect(
+        [row["seq"] for row in rows] == list(range(1, len(rows) + 1)), "the log has a hole"
+    )
+    written = WRITERS * BATCHES * SIZE
+    missed = written - len(naive.result() & {row["id"] for row in rows})
+    verdict.expect(missed > 0, "the naive reader missed nothing, so this run shows nothing")
+    verdict.facts["rows the naive reader missed"] = float(missed)
+    verdict.add(await judge(world))
+    return verdict
+
+
+async def _write(
+    world: World, device: dict[str, str], pieces: list[str], seed: float, number: int
+) -> None:
+    chance, made = random.Random(seed), Writer(device["device"], number + 1)
+    own = {"cookie": device["cookie"], "sec-fetch-site": "same-origin"}
+    base = f"http://127.0.0.1:{world.port}"
+    staff = (await world.rows("SELECT id FROM staff"))[0]["id"]
+    async with httpx.AsyncClient(base_url=base, headers=own, timeout=60) as client:
+        for _ in range(BATCHES):
+            await asyncio.sleep(chance.random() * 0.01)
+            records = [made.check(chance.choice(pieces)) | {"staff": staff} for _ in range(SIZE)]
+            answer = await client.post("/api/sync/push", content=made.batch(records, NOW),
+                                       headers={"content-type": "application/json"})  # fmt: skip
+            answer.raise_for_status()
+
+
+async def _pull(puller: Phone, writing: list[asyncio.Task[None]]) -> int:
+    rounds = 0
+    while not all(task.done() for task in writing):
+        await puller.do("pull")
+        rounds += 1
+    return rounds
+
+
+async def _read_by_time(world: World, writing: list[asyncio.Task[None]]) -> set[str]:
+    last, seen = 0, set[str]()
+    while True:
+        over = all(task.done() for task in writing)
+        rows = await world.rows("SELECT id, received FROM log WHERE received > ?", last)
+        seen |= {row["id"] for row in rows}
+        last = max([last, *(row["received"] for row in rows)])
+        if over:
+            return seen
+        await asyncio.sleep(0.005)
+
+
+def a_week_apart(checks: int) -> Scenario:
+    """Two devices, each alone for a week, on the same pieces. `checks` each."""
+
+    async def run(world: World, chance: random.Random) -> Verdict:
+        here, away = await world.some_phones(2)
+        pieces = await plant(here, 40)
+        await away.drain()
+        await away.do("clock", ahead_ms=0, past_ms=WEEK_MS)
+        for left in range(checks, 0, -20):
+            for phone in (here, away):
+                some = [check(chance.choice(pieces), chance) for _ in range(min(20, left))]
+                await phone.save(*some)
+            if chance.random() < 0.3:
+                await here.drain()
+        for phone in (here, away):
+            await phone.save(draft("loss", ("piece", chance.choice(pieces)), how="dead"))
+        await away.do("clock", ahead_ms=0)
+        verdict = await judge(world)
+        hashes = {await _hash(await phone.states()) for phone in (here, away)}
+        rows = await world.rows("SELECT id, state FROM piece")
+        hashes.add(await _hash({row["id"]: json.loads(row["state"]) for row in rows}))
+        verdict.expect(len(hashes) == 1, f"{len(hashes)} different hashes of the states")
+        return verdict
+
+    return Scenario(12, "two devices 7 days apart", f"{checks} checks each", run,
+                    short=1, whole=1, each=0.04)  # fmt: skip
+
+
+async def _hash(states: dict[str, object]) -> str:
+    whole = json.dumps(states, sort_keys=True).encode()
+    return hashlib.sha256(whole).hexdigest()
+
+
+SCENARIOS = (
+    Scenario(6, "16 writers and a live puller", "4,800 rows", writers_and_a_puller,
+             short=1, whole=5, each=0.06),
+    a_week_apart(APART),
+)  # fmt: skip

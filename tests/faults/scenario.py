@@ -1,0 +1,72 @@
+"""What a scenario is, and playing it a number of times."""
+
+import random
+import time
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass, field
+
+from tests.faults.checker import Verdict
+from tests.faults.site import Broken, Site
+from tests.faults.world import World, open_world
+
+Run = Callable[[World, random.Random], Awaitable[Verdict]]
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """One way in which things go wrong.
+
+    unit    what one run is
+    short   runs in pytest;  whole: runs of the long form;  each: runs for each of `--runs`
+    run     plays one run in a world that is new, with chances of its own
+    """
+
+    number: int
+    title: str
+    unit: str
+    run: Run
+    short: int
+    whole: int
+    each: float = 1.0
+
+    def runs(self, asked: int) -> int:
+        """How often `--runs` lets it play."""
+        return max(1, round(asked * self.each))
+
+
+@dataclass
+class Result:
+    """What came of playing a scenario on one kind of database."""
+
+    scenario: Scenario
+    database: str
+    runs: int
+    verdict: Verdict = field(default_factory=Verdict)
+    seconds: float = 0.0
+
+
+async def play(
+    site: Site, scenario: Scenario, database: str, runs: int, seed: int, first: int = 0
+) -> Result:
+    """Play runs `first`, `first` + 1, …, each in a new world and with its own chances.
+
+    A run can be had again by itself: its chances follow from seed, scenario and number alone.
+    """
+    result, start = Result(scenario, database, runs), time.perf_counter()
+    async with open_world(site, database) as world:
+        for turn in range(first, first + runs):
+            world.turn = turn
+            await world.renew()
+            try:
+                verdict = await scenario.run(world, chances(seed, scenario.number, turn))
+            except Broken as error:
+                verdict = Verdict(wrong=[str(error)])
+            verdict.wrong = [f"run {turn}: {sentence}" for sentence in verdict.wrong]
+            result.verdict.add(verdict)
+    result.seconds = time.perf_counter() - start
+    return result
+
+
+def chances(seed: int, number: int, turn: int) -> random.Random:
+    """The chances of one run."""
+    return random.Random(f"{seed} {number} {turn}")

@@ -1,0 +1,120 @@
+"""A world: a server process that can be killed, its database, a gateway, and phones behind it."""
+
+import os
+import signal
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+from tests.faults.handsets import Handsets, Phone
+from tests.faults.killing import Trap
+from tests.faults.site import Broken, Site
+from tests.faults.store import Row, Store
+from tests.server.running import free_port
+from tests.sync.gateway import Gateway
+from tests.sync.gateway_wire import Request, ask
+
+HEALTH = Request("GET", "/api/health", b"GET /api/health HTTP/1.1\r\nHost: 127.0.0.1\r\n", b"")
+
+
+class World:
+    """Open with `open_world`; `renew` makes everything but the processes' homes new.
+
+    turn     which run this is
+    sabotage a fault of the server's own, by name; for the tests of the checker
+    """
+
+    def __init__(self, site: Site, database: str, gateway: Gateway, handsets: Handsets) -> None:
+        self.site, self.database = site, database
+        self.gateway, self.handsets = gateway, handsets
+        self.folder = site.new_folder()
+        self.store: Store
+        self.phones: list[Phone] = []
+        self.turn = 0
+        self.sabotage: str | None = None
+        self.dist: Path | None = None
+        self._pid: int | None = None
+
+    @property
+    def port(self) -> int:
+        return self.gateway.behind
+
+    async def renew(self) -> None:
+        """A new database with a server on it; the phones of before are gone."""
+        await self.clear()
+        self.store = self.site.new_store(self.database, self.folder)
+        await self.start()
+
+    async def clear(self) -> None:
+        """End the server, and forget the phones and the database."""
+        self.gateway.clear()
+        for phone in self.phones:
+            await phone.do("forget")
+        self.phones = []
+        if self._pid is not None:
+            await self.kill()
+        if hasattr(self, "store"):
+            await self.store.close()
+            del self.store
+
+    async def start(self, trap: Trap | None = None) -> None:
+        """Start a server on the database as it is."""
+        if self.sabotage is not None:
+            trap = Trap(sabotage=self.sabotage)
+        told = await self.site.order(
+            do="serve", data=str(self.folder), database=self.store.database, port=self.port,
+            log=str(self.folder / "server.log"), dist=str(self.dist) if self.dist else None,
+            trap={name: getattr(trap, name) for name in Trap.__struct_fields__} if trap else None,
+        )  # fmt: skip
+        self._pid = told["pid"]
+        if await ask(self.port, HEALTH) is None:
+            raise Broken((self.folder / "server.log").read_text("utf-8"))
+
+    async def kill(self) -> None:
+        """kill -9, at once."""
+        assert self._pid is not None
+        os.kill(self._pid, signal.SIGKILL)
+        await self.ended()
+
+    async def ended(self) -> int:
+        """Wait until the server is no more; the signal that ended it."""
+        told = await self.site.order(do="wait", pid=self._pid)
+        self._pid = None
+        return int(told["signal"])
+
+    async def call(self, name: str, **args: Any) -> Any:
+        """Do something to the database through the product's own functions (`inside.py`)."""
+        order = {"do": "call", "name": name, "args": args, "database": self.store.target}
+        return (await self.site.order(**order, log=str(self.folder / "call.log")))["result"]
+
+    async def phone(self, staff: str | None = None) -> Phone:
+        """A signed-in phone that knows the farm so far."""
+        return (await self.some_phones(1, staff))[0]
+
+    async def some_phones(self, count: int, staff: str | None = None) -> list[Phone]:
+        made = []
+        for session in await self.call("sessions", staff=staff, count=count):
+            phone = Phone(self.handsets, f"{len(self.phones)}", session["device"])
+            await phone.do("sign-in", cookie=session["cookie"])
+            self.phones.append(phone)
+            if paused := await phone.drain():
+                raise Broken(f"A new phone was stopped: {paused}")
+            made.append(phone)
+        return made
+
+    async def rows(self, sql: str, *args: Any) -> list[Row]:
+        return await self.store.rows(sql, *args)
+
+
+@asynccontextmanager
+async def open_world(site: Site, database: str) -> AsyncIterator[World]:
+    gateway = Gateway(free_port())
+    handsets = await Handsets.begin(gateway.base)
+    world = World(site, database, gateway, handsets)
+    try:
+        yield world
+    finally:
+        await world.clear()
+        await handsets.close()
+        gateway.stop()

@@ -1,0 +1,99 @@
+"""HTTP/1.1 as far as the gateway needs it (RFC 9112): a request, its answer, half an answer."""
+
+import asyncio
+import gzip
+from dataclasses import dataclass, replace
+
+import brotli
+
+
+@dataclass(frozen=True)
+class Request:
+    """`head` is the request line and the headers, each with its line's end."""
+
+    method: str
+    path: str
+    head: bytes
+    body: bytes
+
+    def without(self, name: str) -> bytes:
+        """The head without one header."""
+        lines = self.head.split(b"\r\n")
+        return b"\r\n".join(line for line in lines if not line.lower().startswith(name.encode()))
+
+
+def page(status: int, html: str) -> bytes:
+    """A whole answer with a page that is not the server's."""
+    body = html.encode()
+    return (
+        f"HTTP/1.1 {status} Somebody Else\r\nContent-Type: text/html\r\nConnection: close\r\n"
+        f"Content-Length: {len(body)}\r\n\r\n"
+    ).encode() + body
+
+
+async def read_request(reader: asyncio.StreamReader) -> Request | None:
+    """Read a request to its end; None where the other side only closed the connection."""
+    try:
+        head = await reader.readuntil(b"\r\n\r\n")
+        length = int(_header(head, b"content-length") or 0)
+        body = await reader.readexactly(length)
+    except asyncio.IncompleteReadError:
+        return None
+    method, path, _ = head.split(b" ", 2)
+    return Request(method.decode(), path.decode(), head[:-2], body)
+
+
+async def ask(port: int, request: Request) -> bytes | None:
+    """Pass a request on and read the answer to its end; None where no server answered."""
+    head = replace(request, head=request.without("connection")).head
+    try:
+        reader, writer = await asyncio.open_connection("127.0.0.1", port)
+        writer.write(head + b"Connection: close\r\n\r\n" + request.body)
+        answer = await reader.read(-1)
+        writer.close()
+    except ConnectionError:
+        return None
+    return answer or None
+
+
+def half(answer: bytes, *, well_formed: bool) -> bytes:
+    """Half of an answer's body: with its length put right, or as if the line had gone dead."""
+    head, _, body = answer.partition(b"\r\n\r\n")
+    short = decoded(answer)[: len(decoded(answer)) // 2]
+    if not well_formed:
+        return head + b"\r\n\r\n" + body[: len(body) // 2]
+    status = head.split(b"\r\n", 1)[0]
+    return (
+        status + b"\r\nContent-Type: application/json\r\nConnection: close\r\nContent-Length: "
+        + str(len(short)).encode() + b"\r\n\r\n" + short
+    )  # fmt: skip
+
+
+def decoded(answer: bytes) -> bytes:
+    """An answer's body without chunks and compression."""
+    head, _, body = answer.partition(b"\r\n\r\n")
+    if _header(head, b"transfer-encoding") == "chunked":
+        body = _joined(body)
+    packing = _header(head, b"content-encoding")
+    if packing == "br":
+        return bytes(brotli.decompress(body))
+    return gzip.decompress(body) if packing == "gzip" else body
+
+
+def _joined(chunks: bytes) -> bytes:
+    whole, rest = b"", chunks
+    while rest:
+        size, _, rest = rest.partition(b"\r\n")
+        length = int(size, 16)
+        whole, rest = whole + rest[:length], rest[length + 2 :]
+        if length == 0:
+            break
+    return whole
+
+
+def _header(head: bytes, name: bytes) -> str | None:
+    for line in head.split(b"\r\n"):
+        found, colon, value = line.partition(b":")
+        if colon and found.strip().lower() == name:
+            return value.decode().strip()
+    return None
