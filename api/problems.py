@@ -156,14 +156,28 @@ _BY_STATUS: dict[int, type[ApiError]] = {
 } | {429: SlowDown}
 
 
-def answer(_request: Request[Any, Any, Any], error: Exception) -> Response[dict[str, Any]]:
+REFUSALS = frozenset({403, 429})
+"""Worth a line in the server's log: somebody tried what they may not, or too often."""
+
+
+def answer(request: Request[Any, Any, Any], error: Exception) -> Response[dict[str, Any]]:
     """The one answer to every error, expected or not; extras are extension members (RFC 9457)."""
     found = as_api_error(error)
     if isinstance(found, Broken):
         _log.error("An unexpected error was answered with 500.", exc_info=error)
+    elif found.status in REFUSALS:
+        where = f"{request.method} {request.scope['path'][:120]!r}"
+        _log.warning("%s was answered %s, from %s.", where, found.code, _who(request))
     headers = error.headers if isinstance(error, HTTPException) else None
     body = msgspec.structs.asdict(found.problem()) | found.extra
     return Response(body, status_code=found.status, media_type=MEDIA, headers=headers)
+
+
+def _who(request: Request[Any, Any, Any]) -> str:
+    """The device and address a request came from, as far as they are known; never a secret."""
+    client = request.client.host if request.client else "an unknown address"
+    device = getattr(request.scope.get("user"), "device", None)
+    return f"{device} at {client}" if device else client
 
 
 def as_api_error(error: Exception) -> ApiError:

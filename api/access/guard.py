@@ -35,6 +35,8 @@ class Guard(AbstractAuthenticationMiddleware):
             caller = await find_revoked(db, token, now) or caller
         if caller is None:
             raise SignedOut
+        # Known before it is judged: the log of refusals says which device asked.
+        connection.scope["user"] = caller
         check(rule, caller)
         return AuthenticationResult(user=caller, auth=None)
 

@@ -23,7 +23,7 @@ def faults(path: Path) -> str | None:
         with reading(path) as connection:
             [(verdict,), *_] = connection.execute("PRAGMA integrity_check(1)").fetchall()
             if verdict != "ok":
-                return str(verdict)
+                return " ".join(str(verdict).split())
             orphan = connection.execute("PRAGMA foreign_key_check").fetchone()
     except sqlite3.DatabaseError as error:
         return str(error)

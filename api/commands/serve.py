@@ -14,7 +14,10 @@ from api.database import Database, open_database
 from api.https.pages import in_lines
 from api.https.reach import Reach
 from api.https.renew import OwnCertificates
+from api.https.servers import stopping
 from api.https.site import open_site
+from api.photos.life import build_store
+from api.photos.settings import PhotoSettings
 from api.settings import Settings
 from api.start_errors import NothingDone
 from api.stock.first_lists import write_first_lists
@@ -48,7 +51,7 @@ async def demo(data: Path | None, port: int, *, fill: bool) -> int:
         with serving.only_server(settings):
             db = await open_database(settings.target)
             try:
-                await _fill(db) if fill and not await _has_records(db) else None
+                await _fill(db, settings.data) if fill and not await _has_records(db) else None
                 await links.end_reusable_links(db)
                 token = await links.make_link(db, await links.owner_of(db), reusable=True)
                 await _listen_and_run(settings, db, token, demo=True)
@@ -59,9 +62,10 @@ async def demo(data: Path | None, port: int, *, fill: bool) -> int:
 
 async def _listen_and_run(settings: Settings, db: Database, token: str | None, demo: bool) -> None:
     site = open_site(settings)
-    for line in _announcement(site.reach, token, demo):
-        print(line, flush=True)
-    await site.serve(create_app(settings, db, demo=demo), db)
+    with stopping() as stop:
+        for line in _announcement(site.reach, token, demo):
+            print(line, flush=True)
+        await site.serve(create_app(settings, db, demo=demo), db, stop)
 
 
 def _announcement(reach: Reach, token: str | None, demo: bool) -> list[str]:
@@ -83,9 +87,10 @@ async def _has_records(db: Database) -> bool:
     return bool(await db.rows("SELECT 1 AS one FROM log LIMIT 1"))
 
 
-async def _fill(db: Database) -> None:
+async def _fill(db: Database, data: Path) -> None:
     if find_spec(DEMO_FARM) is None:
         raise NothingDone(
             "This copy has no invented records. Start empty with: nubbin demo --no-fill"
         )
-    await import_module(DEMO_FARM).build(db)
+    store = build_store(PhotoSettings(), data)
+    await import_module(DEMO_FARM).build(db, store=store)

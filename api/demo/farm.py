@@ -8,11 +8,13 @@ from api.access.tables import Device, Staff
 from api.database import Database
 from api.demo.diary import Diary, local
 from api.demo.people import BENCH, DEVICES, KEEPER, LEAD, PEOPLE, TANKS, TRAYS, lists, tray_key
+from api.demo.pictures import keep_pictures, take_pictures
 from api.demo.rounds import Rounds
 from api.demo.sittings import Bench, choose_mothers, sitting_days
 from api.demo.slips import slips
 from api.demo.tanks import tend
 from api.labels_tables import LabelCode
+from api.photos.store import Store
 from labels import make_code
 
 UNBOUND = 24
@@ -30,8 +32,13 @@ class DemoFacts:
     answers: dict[str, int]
 
 
-async def build(db: Database, today: date | None = None, seed: int = 20_251) -> DemoFacts:
-    """Fill an empty database with a year that ends on `today`; the same seed, the same year."""
+async def build(
+    db: Database, today: date | None = None, seed: int = 20_251, store: Store | None = None
+) -> DemoFacts:
+    """Fill an empty database with a year that ends on `today`; the same seed, the same year.
+
+    store  where its pictures are kept; without one they are still on the phones that took them
+    """
     today = today or date.today()
     random = Random(seed)
     diary = Diary(random)
@@ -40,10 +47,13 @@ async def build(db: Database, today: date | None = None, seed: int = 20_251) -> 
     _define(diary, first - timedelta(days=30))
     mothers = bench.arrive(first - timedelta(days=20))
     _live(bench, rounds, mothers, today)
+    shots = take_pictures(diary, bench.lives, today - timedelta(days=1))
     unbound = [make_code(random) for _ in range(UNBOUND)]
     await _people(db, local(first - timedelta(days=30), 8))
     await _codes(db, [*bench.codes, *unbound], local(first - timedelta(days=30), 9))
     answers = await diary.send(db)
+    if store is not None:
+        await keep_pictures(db, store, shots)
     records = sum(len(page) for page in diary.pages.values())
     return DemoFacts(records, len(bench.lives) + len(mothers), PEOPLE[0][0], unbound, answers)
 

@@ -1,10 +1,6 @@
-"""What also happens on farms, all on the last day: slips, worn labels, a move, a picture."""
+"""What also happens on farms, all on the last day: slips, worn labels, a move."""
 
-import hashlib
 from datetime import date
-from io import BytesIO
-
-from PIL import Image
 
 from api.demo.diary import local
 from api.demo.people import KEEPER, LEAD, ROUND
@@ -41,16 +37,7 @@ def slips(bench: Bench, rounds: Rounds, day: date) -> None:
 def _changes(rounds: Rounds, day: date, at: int, pieces: tuple[str, str], tray: str) -> None:
     first, second = pieces
     rounds.write(day, at, "note", first, {"text": "Brighter green on the rim."})
-    rounds.write(day, at + STEP_MS, "photo", first, photo())
     rounds.write(day, at + 2 * STEP_MS, "purpose", second, {"purpose": "hold"})
     rounds.write(day, at + 3 * STEP_MS, "move", second, {"tray": EMPTY_TRAY, "place": "A1"})
     tank = {"tank": "tank.south"}
     rounds.diary.write(day, at + 4 * STEP_MS, ROUND, LEAD, "move", ("tray", tray), tank)
-
-
-def photo() -> dict[str, str | int]:
-    """The record of a plain green picture: its bytes are drawn here, and stay on the phone."""
-    file = BytesIO()
-    Image.new("RGB", (64, 48), (60, 170, 90)).save(file, "PNG")
-    data = file.getvalue()
-    return {"sha256": hashlib.sha256(data).hexdigest(), "bytes": len(data), "media": "image/png"}

@@ -109,9 +109,9 @@ class Reach:
             warnings.authority_end(own, self.clock()),
             warnings.certificate_end(self.certificates, self.clock()) if files else None,
             warnings.not_in_certificate(self.app, self.certificates),
-            warnings.unsteady(self.app, self.is_stable(), self.place()),
-            warnings.proxy_without_name(self.app, self.is_proxied, self.settings.name),
             warnings.plain(self.app, self.settings),
+            warnings.proxy_without_name(self.app, self.is_proxied, self.settings.name),
+            warnings.unsteady(self.app, self.is_stable(), self.place()),
             warnings.opened(own),
             warnings.constraints(own, self.settings.name_constraints),
         ]

@@ -30,12 +30,50 @@ class Part:
     lifespan: bool = False
 
 
+class Stop:
+    """A signal to stop, whenever it comes: before the servers run, or while they do."""
+
+    def __init__(self) -> None:
+        self._asked = False
+        self._servers: Sequence[uvicorn.Server] = ()
+
+    def watch(self, servers: Sequence[uvicorn.Server]) -> None:
+        """From now on a signal ends these; so does one that has come already."""
+        self._servers = servers
+        for server in servers:
+            server.should_exit = self._asked
+
+    def on_signal(self, number: int, _frame: FrameType | None) -> None:
+        """The first signal lets answers end; a second interrupt does not wait for them."""
+        for server in self._servers:
+            server.force_exit = self._asked and number == signal.SIGINT
+            server.should_exit = True
+        self._asked = True
+
+
+@contextmanager
+def stopping() -> Iterator[Stop]:
+    """Take the signals to stop for as long as it lasts; outside the main thread there are none."""
+    stop = Stop()
+    if threading.current_thread() is not threading.main_thread():
+        yield stop
+        return
+    numbers = (signal.SIGINT, signal.SIGTERM)
+    before = {number: signal.signal(number, stop.on_signal) for number in numbers}
+    try:
+        yield stop
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
 async def run(
     parts: Sequence[Part],
+    stop: Stop,
     proxies: Sequence[str] = (),
     beside: Coroutine[Any, Any, None] | None = None,
 ) -> None:
-    """Serve all parts in this loop until a signal to stop comes, then let open answers end.
+    """Serve all parts in this loop until told to stop, then let open answers end.
 
     proxies  addresses whose X-Forwarded-Proto and X-Forwarded-For are believed, and no others
     beside   work to be done while they run, ended with them
@@ -43,12 +81,12 @@ async def run(
     The database is closed by the application whose lifespan is run, on the way out.
     """
     servers = [_Server(_config(part, proxies)) for part in parts]
+    stop.watch(servers)
     task = asyncio.create_task(beside) if beside else None
     if task:
         task.add_done_callback(_say_if_broken)
     try:
-        with _stopped_by_signals(servers):
-            await _all_or_none(servers, [part.listener for part in parts])
+        await _all_or_none(servers, [part.listener for part in parts])
     finally:
         if task:
             task.cancel()
@@ -95,23 +133,3 @@ def _config(part: Part, proxies: Sequence[str]) -> uvicorn.Config:
         forwarded_allow_ips=list(proxies),
         ssl_context_factory=(lambda _config, _usual: tls) if tls is not None else None,
     )
-
-
-@contextmanager
-def _stopped_by_signals(servers: list[_Server]) -> Iterator[None]:
-    """The first signal lets answers end; a second interrupt does not wait for them."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-
-    def stop(number: int, _frame: FrameType | None) -> None:
-        for server in servers:
-            server.force_exit = server.should_exit and number == signal.SIGINT
-            server.should_exit = True
-
-    before = {number: signal.signal(number, stop) for number in (signal.SIGINT, signal.SIGTERM)}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)

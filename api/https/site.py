@@ -1,6 +1,5 @@
 """A farm's server put together: its ports, its certificate, and which application is on which."""
 
-import asyncio
 import logging
 import socket
 import sqlite3
@@ -19,8 +18,8 @@ from api.https.onboarding import onboarding_app
 from api.https.pem import Pair, names_in, now_utc
 from api.https.plain_http import ExplainPlainHttp
 from api.https.reach import Reach, place_of
-from api.https.renew import EVERY_S, Certificates, FileCertificates, OwnCertificates, keep_fresh
-from api.https.servers import Part, run
+from api.https.renew import Certificates, FileCertificates, OwnCertificates, keep_fresh
+from api.https.servers import Part, Stop, run
 from api.records.clock import now_ms
 from api.serving import listen
 from api.settings import Settings
@@ -36,12 +35,12 @@ class Site:
     http: socket.socket
     https: socket.socket | None
 
-    async def serve(self, app: Litestar, db: Database, every_s: float = EVERY_S) -> None:
-        """Answer until a signal to stop comes, and keep the certificate fresh meanwhile."""
+    async def serve(self, app: Litestar, db: Database, stop: Stop) -> None:
+        """Answer until told to stop, and keep the certificate fresh meanwhile."""
         app.state.reach = self.reach
-        held = self.reach.certificates
+        proxies, held = self.reach.settings.behind_proxy, self.reach.certificates
         if held is None:
-            await run(self.parts(app), self.reach.settings.behind_proxy)
+            await run(self.parts(app), stop, proxies)
             return
 
         async def told(pair: Pair) -> None:
@@ -49,8 +48,7 @@ class Site:
 
         if held.is_new:
             await told(held.pair)
-        beside = keep_fresh(held, told, every_s, asyncio.sleep)
-        await run(self.parts(app), self.reach.settings.behind_proxy, beside)
+        await run(self.parts(app), stop, proxies, keep_fresh(held, told))
 
     def parts(self, app: Litestar) -> list[Part]:
         """Which application answers on which port."""

@@ -9,46 +9,28 @@ nothing (a full disk, a store that is away) is asked for again with an empty par
 
 import asyncio
 from collections.abc import AsyncIterator, Coroutine
-from typing import Any, Literal, TypeVar
+from typing import Any, TypeVar
 from weakref import WeakValueDictionary
 
-from msgspec import Struct
-
-from api.database import Database, Row
+from api.database import Database
 from api.photos import rows
 from api.photos.arriving import Arriving
-from api.photos.decode import MAX_BYTES, Refusal
+from api.photos.decode import Refusal
 from api.photos.durable import saying_disk_full
 from api.photos.problems import (
     NotAPhoto,
     OtherHash,
     PhotoRefused,
-    PhotoTooLarge,
     TooManyPixels,
     WrongOffset,
 )
+from api.photos.state import PhotoState, check_length, coming, kept_row, settled
 from api.photos.store import SIZES, Store
 from api.photos.worker import Reader
 from api.records.clock import now_ms
-from api.records.problem import Problem
 
 T = TypeVar("T")
 _REFUSED = {kind.code: kind for kind in (OtherHash, NotAPhoto, TooManyPixels)}
-
-
-class PhotoState(Struct, frozen=True):
-    """How far a photo has come. `received` of its `bytes` are here; the phone goes on from there.
-
-    Only 'kept' lets the phone forget it. 'refused' carries the problem; begun again at 0, it is
-    tried again.
-    """
-
-    epoch: str
-    sha256: str
-    received: int
-    bytes: int
-    state: Literal["wanted", "arriving", "kept", "refused"]
-    problem: Problem | None
 
 
 class Photos:
@@ -57,40 +39,53 @@ class Photos:
     def __init__(self, db: Database, arriving: Arriving, reader: Reader, store: Store) -> None:
         self.db, self.arriving, self.reader, self.store = db, arriving, reader, store
         self._turns: WeakValueDictionary[str, asyncio.Lock] = WeakValueDictionary()
+        self._under_way: set[asyncio.Task[Any]] = set()
 
     async def state(self, sha256: str) -> PhotoState:
         """How far a photo has come. Raises UnknownPhoto."""
         row = await rows.find_row(self.db, sha256)
         if row is not None and row["state"] != "arriving":
-            return self._settled(row)
+            return settled(self.db.epoch, row)
         size = row["bytes"] if row else (await rows.named(self.db, sha256)).bytes
-        return self._coming(sha256, size, await asyncio.to_thread(self.arriving.received, sha256))
+        received = await asyncio.to_thread(self.arriving.received, sha256)
+        return coming(self.db.epoch, sha256, size, received)
 
     async def take(self, sha256: str, offset: int, parts: AsyncIterator[bytes]) -> PhotoState:
         """Add bytes from `offset` on, for as long as they come, and finish a photo that is whole.
 
         Raises UnknownPhoto, WrongOffset, PhotoTooLarge, PhotoRefused, PhotosAway or DiskFull.
         """
-        before = await _whole(self._turn(sha256, self._begin(sha256, offset)))
+        before = await self._whole(self._turn(sha256, self._begin(sha256, offset)))
         if before.state == "kept":
             return before
         at = offset
-        try:
-            async for part in parts:
-                _check_length(at + len(part), before.bytes)
-                at = await _whole(self._turn(sha256, self._append(sha256, at, part)))
-        finally:
-            await _whole(self._sync(sha256))
+        async for part in parts:
+            check_length(at + len(part), before.bytes)
+            at = await self._whole(self._turn(sha256, self._append(sha256, at, part)))
+        await self._whole(self._sync(sha256))
         if at < before.bytes:
-            return self._coming(sha256, before.bytes, at)
-        return await _whole(self._turn(sha256, self._finish(sha256)))
+            return coming(self.db.epoch, sha256, before.bytes, at)
+        return await self._whole(self._turn(sha256, self._finish(sha256)))
 
     async def tidy(self) -> None:
-        """Drop what is left of photos that were kept just before a crash."""
+        """Drop what is left of photos that were kept or refused just before a crash."""
         for sha256 in await asyncio.to_thread(self.arriving.names):
             row = await rows.find_row(self.db, sha256)
-            if row is not None and row["state"] == "kept":
+            if row is not None and row["state"] != "arriving":
                 await asyncio.to_thread(self.arriving.drop, sha256)
+
+    async def close(self) -> None:
+        """End the reading, and wait for what is under way: it needs the database."""
+        await self.reader.close()
+        await asyncio.gather(*self._under_way, return_exceptions=True)
+        await self.store.close()
+
+    async def _whole(self, work: Coroutine[Any, Any, T]) -> T:
+        """Done to its end even for a phone that hangs up in the middle of it."""
+        task = asyncio.ensure_future(work)
+        self._under_way.add(task)
+        task.add_done_callback(self._under_way.discard)
+        return await asyncio.shield(task)
 
     async def _turn(self, sha256: str, work: Coroutine[Any, Any, T]) -> T:
         """One at a time at each photo."""
@@ -134,7 +129,7 @@ class Photos:
         with saying_disk_full():
             for size, jpeg in zip(SIZES, (found.full, found.small), strict=True):
                 await self.store.put(sha256, size, jpeg)
-            await rows.keep_row(self.db, sha256, found, now_ms())
+            await rows.keep_row(self.db, kept_row(sha256, found, now_ms()))
         await asyncio.to_thread(self.arriving.drop, sha256)
         return await self.state(sha256)
 
@@ -146,30 +141,3 @@ class Photos:
             await rows.refuse_row(self.db, sha256, error.problem())
         await asyncio.to_thread(self.arriving.drop, sha256)
         return error
-
-    def _settled(self, row: Row) -> PhotoState:
-        is_kept = row["state"] == "kept"
-        problem = None if is_kept else rows.read_problem(row["problem"])
-        received = row["bytes"] if is_kept else 0
-        return PhotoState(
-            self.db.epoch, row["sha256"], received, row["bytes"], row["state"], problem
-        )
-
-    def _coming(self, sha256: str, size: int, received: int) -> PhotoState:
-        word: Literal["arriving", "wanted"] = "arriving" if received else "wanted"
-        return PhotoState(self.db.epoch, sha256, received, size, word, None)
-
-
-def _check_length(length: int, named: int) -> None:
-    if length > MAX_BYTES:
-        raise PhotoTooLarge
-    if length > named:
-        raise PhotoTooLarge(
-            f"More of it came than the {named} bytes that its record names. "
-            "What goes beyond was not taken; the photo stays on the phone."
-        )
-
-
-async def _whole(work: Coroutine[Any, Any, T]) -> T:
-    """Done to its end even for a phone that hangs up in the middle of it."""
-    return await asyncio.shield(asyncio.ensure_future(work))

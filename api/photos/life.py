@@ -41,15 +41,13 @@ def photos_life(
 
     @asynccontextmanager
     async def lifespan(app: Litestar) -> AsyncIterator[None]:
-        reader = Reader()
-        photos = Photos(app.state.db, Arriving(data / FOLDER / "arriving"), reader, store)
-        app.state.photos = photos
+        arriving = Arriving(data / FOLDER / "arriving")
+        app.state.photos = photos = Photos(app.state.db, arriving, Reader(), store)
         try:
             await photos.tidy()
             yield
         finally:
-            await reader.close()
-            await store.close()
+            await photos.close()
 
     return lifespan
 

@@ -6,7 +6,6 @@ import msgspec
 from msgspec import Meta, Struct
 
 from api.database import Database, Row
-from api.photos.decode import Picture
 from api.photos.problems import UnknownPhoto
 from api.records.problem import Problem
 
@@ -25,6 +24,18 @@ class Named(Struct, frozen=True):
     sha256: str
     bytes: Annotated[int, Meta(ge=1, le=2**53)]
     media: Annotated[str, Meta(max_length=32)]
+
+
+class Kept(Struct, frozen=True):
+    """What is written down of a photo that is kept; see the table for what each means."""
+
+    sha256: str
+    media: str
+    bytes: int
+    stored_sha: str
+    width: int
+    height: int
+    arrived_at: int
 
 
 class _Record(Struct, frozen=True):
@@ -65,18 +76,17 @@ async def begin_row(db: Database, photo: Named) -> None:
         )
 
 
-async def keep_row(db: Database, sha256: str, picture: Picture, now: int) -> None:
+async def keep_row(db: Database, kept: Kept) -> None:
     """A photo is kept; its row is there already, or is made here."""
     async with db.write() as tx:
         await tx.many(
-            "INSERT INTO photo (sha256, media, bytes, state, stored_sha, width, height, "
-            "arrived_at) VALUES (?, ?, ?, 'kept', ?, ?, ?, ?) ON CONFLICT (sha256) DO UPDATE SET "
+            "INSERT INTO photo (sha256, media, bytes, stored_sha, width, height, arrived_at, state)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, 'kept') ON CONFLICT (sha256) DO UPDATE SET "
             "media = excluded.media, state = 'kept', stored_sha = excluded.stored_sha, "
             "width = excluded.width, height = excluded.height, arrived_at = excluded.arrived_at, "
             "problem = NULL",
-            [(sha256, picture.media, picture.received, picture.stored_sha, picture.width,
-              picture.height, now)],
-        )  # fmt: skip
+            [msgspec.structs.astuple(kept)],
+        )
 
 
 async def refuse_row(db: Database, sha256: str, problem: Problem) -> None:

@@ -1,20 +1,16 @@
 """Photos over HTTP: taken in resumable parts after their record, given out as JPEG."""
 
-from collections.abc import AsyncIterator
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 from litestar import Request, Response, get, patch
 from litestar.di import NamedDependency, Provide
-from litestar.openapi.spec import OpenAPIMediaType, Operation, RequestBody, Schema
-from litestar.openapi.spec.enums import OpenAPIFormat, OpenAPIType
-from litestar.params import Parameter
+from litestar.params import HeaderParameter, PathParameter
 
 from api.access.problems import NotHeld
 from api.photos import giving
-from api.photos.arriving import SHA256
-from api.photos.intake import Photos, PhotoState
+from api.photos.intake import Photos
 from api.photos.life import photos_of
+from api.photos.parts import PartOperation, checked, parts_of, read_offset
 from api.photos.problems import (
     DiskFull,
     NotAPhoto,
@@ -27,27 +23,23 @@ from api.photos.problems import (
     UnknownPhoto,
     WrongOffset,
 )
+from api.photos.state import PhotoState
 from api.photos.store import Size
 from api.problems import BadRequest, CrossSite, SignedOut, TooLarge, WrongMedia, raises
 from api.shell import is_known
 
-PART = 256 * 1024
-PART_MEDIA = "application/offset+octet-stream"
 FOR_GOOD = "private, max-age=31536000, immutable"
 """A photo's address is its content's hash, so its content never changes."""
 
-Sha256 = Annotated[str, Parameter(description="SHA-256 of the photo as the phone sends it, hex")]
+Sha256 = Annotated[
+    str, PathParameter(description="SHA-256 of the photo as the phone sends it, in hex")
+]
+Offset = Annotated[
+    str | None,
+    HeaderParameter(name="Upload-Offset", description="from which byte on the part goes"),
+]
 _photos = {"photos": Provide(photos_of, sync_to_thread=False)}
 _away = (SignedOut, NotHeld, UnknownPhoto)
-
-
-@dataclass
-class PartOperation(Operation):
-    """A body of raw bytes, which no parameter of the handler tells of."""
-
-    def __post_init__(self) -> None:
-        raw = Schema(type=OpenAPIType.STRING, format=OpenAPIFormat.BINARY)
-        self.request_body = RequestBody(content={PART_MEDIA: OpenAPIMediaType(schema=raw)})
 
 
 @get(
@@ -77,15 +69,13 @@ async def send_photo(
     request: Request[Any, Any, Any],
     photos: NamedDependency[Photos],
     sha256: Sha256,
-    offset: Annotated[int, Parameter(header="Upload-Offset", ge=0, le=2**53)],
+    offset: Offset = None,
 ) -> PhotoState:
     """Add the next part of a photo, 256 KiB at most; an empty one tries its end again.
 
     What arrives of a part whose connection breaks is kept.
     """
-    if (request.content_length or 0) > PART:
-        raise TooLarge(_SMALLER)
-    return await photos.take(checked(sha256), offset, parts_of(request))
+    return await photos.take(checked(sha256), read_offset(offset), parts_of(request))
 
 
 @get(
@@ -120,35 +110,14 @@ async def small_photo(
     return await _answer(request, photos, checked(sha256), "small")
 
 
-def checked(sha256: str) -> str:
-    """The one form that names a photo; nothing else can reach a file's name. Else UnknownPhoto."""
-    if not SHA256.fullmatch(sha256):
-        raise UnknownPhoto
-    return sha256
-
-
-async def parts_of(request: Request[Any, Any, Any]) -> AsyncIterator[bytes]:
-    """What arrives, as it arrives, ending without complaint where the phone hangs up."""
-    left = PART
-    while (event := await request.receive())["type"] == "http.request":
-        if part := event["body"]:
-            left -= len(part)
-            if left < 0:
-                raise TooLarge(_SMALLER)
-            yield part
-        if not event["more_body"]:
-            return
-
-
 async def _answer(
     request: Request[Any, Any, Any], photos: Photos, sha256: str, size: Size
 ) -> Response[bytes]:
-    tag = f'"{await giving.kept_hash(photos.db, sha256)}.{size}"'
+    tag = f'"{await giving.kept_hash(photos.db, photos.store, sha256)}.{size}"'
     headers = {"ETag": tag, "Cache-Control": FOR_GOOD}
     if is_known(request.headers.get("if-none-match", ""), tag):
         return Response(b"", status_code=304, headers=headers)
     return Response(await giving.picture(photos.store, sha256, size), headers=headers)
 
 
-_SMALLER = "Ask how much has arrived, and send parts of at most 262144 bytes."
 routes = [photo_state, send_photo, photo, small_photo]

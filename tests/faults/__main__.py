@@ -1,10 +1,11 @@
 """`python -m tests.faults`: the fault scenarios, as many runs as asked for, on both databases.
 
-  --runs N       repetitions; each scenario says how many runs that is for it
-  --whole        the long form's own numbers instead
-  --seed S       printed; the same seed plays the same runs
-  --only 2,3     these scenarios
-  --database     sqlite, postgresql or both
+--runs N       repetitions; each scenario says how many runs that is for it
+--whole        the long form's own numbers instead
+--brief        what pytest plays, and as often
+--seed S       printed; the same seed plays the same runs
+--only 2,3     these scenarios
+--database     sqlite, postgresql or both
 """
 
 import argparse
@@ -36,20 +37,21 @@ def main() -> int:
     finally:
         if cluster:
             cluster.stop()
-    for result in results:
-        for sentence in result.verdict.wrong:
-            print(f"{result.scenario.number} on {result.database}, {sentence}")
     return 0 if all(result.verdict.clean for result in results) else 1
 
 
 async def _all(site: Site, asked: argparse.Namespace, databases: list[str]) -> list[Result]:
     print(HEAD, flush=True)
     results = []
-    for scenario in asked.only:
+    for whole in asked.only:
+        scenario = whole.in_short() if asked.brief else whole
         for database in databases:
             runs = scenario.whole if asked.whole else scenario.runs(asked.runs)
+            runs = scenario.short if asked.brief else runs
             results.append(await play(site, scenario, database, runs, asked.seed))
             print(line(results[-1]), flush=True)
+            for sentence in results[-1].verdict.wrong:
+                print(f"      {sentence}", flush=True)
     return results
 
 
@@ -73,10 +75,14 @@ def _databases(wanted: str, cluster: Cluster | None) -> list[str]:
 
 
 def _arguments() -> argparse.Namespace:
-    parser = argparse.ArgumentParser(prog="python -m tests.faults", description=__doc__,
-                                     formatter_class=argparse.RawDescriptionHelpFormatter)  # fmt: skip
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.faults",
+        description=__doc__,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.add_argument("--runs", type=int, default=1)
     parser.add_argument("--whole", action="store_true")
+    parser.add_argument("--brief", action="store_true")
     parser.add_argument("--seed", type=int, default=secrets.randbelow(10**6))
     parser.add_argument("--only", type=_only, default=list(SCENARIOS.values()))
     parser.add_argument("--database", choices=["sqlite", "postgresql", "both"], default="both")

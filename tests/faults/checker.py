@@ -8,6 +8,7 @@ number of a device's run is missing, and every record says what it said when it 
 
 import json
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -45,28 +46,37 @@ class Verdict:
             self.wrong.append(sentence)
 
 
-async def settle(world: World, phones: list[Phone]) -> None:
+async def settle(world: World, phones: list[Phone]) -> Verdict:
     """The network is back: everything is sent, and everybody hears of everything."""
     world.gateway.clear()
     for _ in range(ROUNDS):
-        paused = [await phone.drain() for phone in phones]
+        stopped = [await phone.drain() for phone in phones]
         waits = [row for phone in phones for row in await phone.outbox()
                  if row["state"] == "waiting"]  # fmt: skip
-        if not waits and not any(paused):
+        if not waits and not any(stopped):
             break
-    for phone in phones:
-        await phone.drain()
-
-
-async def judge(world: World, phones: list[Phone] | None = None) -> Verdict:
-    """Let everything settle, then hold what the phones showed against what there is."""
-    mine = world.phones if phones is None else phones
-    await settle(world, mine)
     verdict = Verdict()
+    for phone in phones:
+        paused = await phone.drain()
+        verdict.expect(paused is None, f"phone {phone.name} is stopped at the end: {paused}")
+    return verdict
+
+
+async def judge(
+    world: World, phones: list[Phone] | None = None, gone: Sequence[dict[str, Any]] = ()
+) -> Verdict:
+    """Let everything settle, then hold what the phones showed against what there is.
+
+    `gone` are records that the run itself destroyed: their numbers must be missing, and no others.
+    """
+    mine = world.phones if phones is None else phones
+    verdict = await settle(world, mine)
     server = await on_server(world)
     for phone in mine:
         await _kept(phone, server, verdict)
-    _no_gap(server, {phone.device for phone in mine}, verdict)
+    for phone in mine:
+        _gaps(server, phone.device, gone, verdict)
+    verdict.doubled += server.doubled
     await _agree(world, mine, verdict)
     return verdict
 
@@ -116,12 +126,14 @@ async def _kept(phone: Phone, server: OnServer, verdict: Verdict) -> None:
     verdict.doubled += len(strange)
 
 
-def _no_gap(server: OnServer, devices: set[str], verdict: Verdict) -> None:
-    verdict.doubled += server.doubled
-    for device, numbers in server.numbers.items():
-        missing = sorted(set(range(1, max(numbers) + 1)) - set(numbers))
-        if device in devices and missing:
-            verdict.wrong.append(f"{device} lacks the numbers {missing[:10]}")
+def _gaps(
+    server: OnServer, device: str, gone: Sequence[dict[str, Any]], verdict: Verdict
+) -> None:
+    numbers = server.numbers.get(device, [0])
+    missing = sorted(set(range(1, max(numbers) + 1)) - set(numbers))
+    known = sorted(record["device_seq"] for record in gone if record["device"] == device)
+    if missing != known:
+        verdict.wrong.append(f"{device} lacks the numbers {missing[:10]}, not {known[:10]}")
 
 
 async def _agree(world: World, phones: list[Phone], verdict: Verdict) -> None:
@@ -132,8 +144,12 @@ async def _agree(world: World, phones: list[Phone], verdict: Verdict) -> None:
         other = [key for key in server.keys() | states.keys()
                  if server.get(key) != states.get(key)]  # fmt: skip
         if other:
-            verdict.wrong.append(
-                f"phone {phone.name} and the server differ on {len(other)} pieces, such as "
-                f"{states.get(other[0])} and {server.get(other[0])}"
-            )
+            where = f"phone {phone.name} and the server differ on {len(other)} pieces, such as"
+            told = _difference(states.get(other[0]) or {}, server.get(other[0]) or {})
+            verdict.wrong.append(f"{where} {other[0]}: {told}")
     verdict.wrong += await world.call("differences")
+
+
+def _difference(one: dict[str, Any], other: dict[str, Any]) -> dict[str, Any]:
+    return {name: (one.get(name), other.get(name)) for name in one.keys() | other.keys()
+            if one.get(name) != other.get(name)}  # fmt: skip

@@ -6,6 +6,7 @@ from typing import Any
 from api.access.cookies import SECURE_NAME
 from api.access.links import add_staff, make_link, owner_of
 from api.access.sessions import claim
+from api.access.tables import Session
 from api.database import Database, open_database
 from api.records.clock import now_ms
 from api.stock.replay import replay
@@ -44,6 +45,13 @@ async def _person(db: Database, name: str, role: Any) -> str:
     return await add_staff(db, name, role)
 
 
+async def _end_sessions(db: Database, device: str) -> None:
+    async with db.write():
+        await Session.update({Session.ended_at: now_ms()}).where(
+            Session.device == device, Session.ended_at.is_null()
+        )
+
+
 async def _differences(db: Database) -> list[str]:
     """Where the live tables differ from what the log adds up to."""
     return (await replay(db)).differences
@@ -54,7 +62,7 @@ async def _fill(db: Database, pieces: int) -> int:
     await begin(db, 1)
     [row] = await db.rows("SELECT id FROM cut")
     glue = {"cut": row["id"], "base": "base.hex-40", "purpose": "sale"}
-    desk = Phone("desk two", 0xFFFE)
+    desk = Phone("desk-two", 0xFFFE)
     for start in range(1, pieces, PART):
         many = range(min(PART, pieces - start))
         records = [desk.make("glue", ("piece", desk.id()), glue, NOW - 1000) for _ in many]
@@ -76,6 +84,7 @@ CALLS = {
     "sessions": _sessions,
     "link": _link,
     "person": _person,
+    "end_sessions": _end_sessions,
     "differences": _differences,
     "fill": _fill,
     "new_epoch": _new_epoch,

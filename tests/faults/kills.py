@@ -21,15 +21,13 @@ async def killed_in_a_batch(world: World, chance: random.Random) -> Verdict:
     pieces = await plant(phones[0], 5)
     await phones[1].drain()
     verdict = Verdict()
+    await world.kill()
     for point in chance.sample(POINTS, len(POINTS)):
-        await world.kill()
         spare = chance.randint(0, 2)
         await world.start(Trap(point=point, spare=spare))
         for _ in range(spare + 1):
             await _both_send(phones, pieces, chance)
         verdict.expect(await world.ended() == signal.SIGKILL, f"it did not die {point}")
-        await world.start()
-    await world.kill()
     await world.start()
     verdict.add(await judge(world))
     return verdict

@@ -3,7 +3,9 @@
 import random
 import time
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+
+from playwright.async_api import Error
 
 from tests.faults.checker import Verdict
 from tests.faults.site import Broken, Site
@@ -17,8 +19,9 @@ class Scenario:
     """One way in which things go wrong.
 
     unit    what one run is
-    short   runs in pytest;  whole: runs of the long form;  each: runs for each of `--runs`
     run     plays one run in a world that is new, with chances of its own
+    short   runs in pytest;  whole: runs of the long form;  each: runs for each of `--runs`
+    brief   what pytest plays instead where a whole run would take too long: unit and run
     """
 
     number: int
@@ -28,10 +31,16 @@ class Scenario:
     short: int
     whole: int
     each: float = 1.0
+    brief: tuple[str, Run] | None = None
 
     def runs(self, asked: int) -> int:
         """How often `--runs` lets it play."""
         return max(1, round(asked * self.each))
+
+    def in_short(self) -> "Scenario":
+        """As pytest plays it."""
+        unit, run = self.brief or (self.unit, self.run)
+        return replace(self, unit=unit, run=run)
 
 
 @dataclass
@@ -59,7 +68,7 @@ async def play(
             await world.renew()
             try:
                 verdict = await scenario.run(world, chances(seed, scenario.number, turn))
-            except Broken as error:
+            except (Broken, Error) as error:
                 verdict = Verdict(wrong=[str(error)])
             verdict.wrong = [f"run {turn}: {sentence}" for sentence in verdict.wrong]
             result.verdict.add(verdict)

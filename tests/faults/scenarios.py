@@ -2,10 +2,23 @@
 
 from itertools import chain
 
-from tests.faults import answers, kills, order
+from tests.faults import (
+    answers,
+    browser_kills,
+    browser_storage,
+    clocks,
+    kills,
+    model,
+    order,
+    people,
+    restored,
+    snapshot,
+    versions,
+)
 from tests.faults.scenario import Scenario
 
-FAMILIES = (answers, kills, order)
+FAMILIES = (model, answers, kills, order, people, clocks, versions, restored, snapshot,
+            browser_kills, browser_storage)  # fmt: skip
 SCENARIOS: dict[int, Scenario] = {
     one.number: one
     for one in sorted(chain.from_iterable(f.SCENARIOS for f in FAMILIES), key=lambda s: s.number)

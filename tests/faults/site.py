@@ -16,7 +16,7 @@ from tests.faults.store import PostgresStore, SqliteStore, Store
 ROOT = Path(__file__).parents[2]
 
 
-class Broken(Exception):  # noqa: N818
+class Broken(Exception):
     """The suite itself, or what it drives, did what no scenario allows for."""
 
 

@@ -7,6 +7,7 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
+from tests.faults.farm import Draft
 from tests.faults.handsets import Handsets, Phone
 from tests.faults.killing import Trap
 from tests.faults.site import Broken, Site
@@ -83,7 +84,7 @@ class World:
         self._pid = None
         return int(told["signal"])
 
-    async def call(self, name: str, **args: Any) -> Any:
+    async def call(self, name: str, /, **args: Any) -> Any:
         """Do something to the database through the product's own functions (`inside.py`)."""
         order = {"do": "call", "name": name, "args": args, "database": self.store.target}
         return (await self.site.order(**order, log=str(self.folder / "call.log")))["result"]
@@ -92,16 +93,32 @@ class World:
         """A signed-in phone that knows the farm so far."""
         return (await self.some_phones(1, staff))[0]
 
-    async def some_phones(self, count: int, staff: str | None = None) -> list[Phone]:
+    async def some_phones(
+        self, count: int, staff: str | None = None, *, knowing: bool = True
+    ) -> list[Phone]:
+        """Signed-in phones; those that are to know nothing have not fetched anything yet."""
         made = []
         for session in await self.call("sessions", staff=staff, count=count):
             phone = Phone(self.handsets, f"{len(self.phones)}", session["device"])
             await phone.do("sign-in", cookie=session["cookie"])
             self.phones.append(phone)
-            if paused := await phone.drain():
+            if knowing and (paused := await phone.drain()):
                 raise Broken(f"A new phone was stopped: {paused}")
             made.append(phone)
         return made
+
+    async def left_behind(
+        self, session: dict[str, str], script: Path, drafts: list[Draft]
+    ) -> Phone:
+        """A phone whose storage another app wrote: `script` fills it before this app opens it."""
+        asking = Phone(self.handsets, f"{len(self.phones)}-asking", session["device"])
+        cookie = session["cookie"]
+        me = (await asking.do("sign-in", cookie=cookie))["me"]
+        phone = Phone(self.handsets, f"{len(self.phones)}", session["device"])
+        self.phones += [asking, phone]
+        made = await phone.use(script, "seed", me=me, cookie=cookie, drafts=drafts)
+        phone.shown += made["records"]
+        return phone
 
     async def rows(self, sql: str, *args: Any) -> list[Row]:
         return await self.store.rows(sql, *args)

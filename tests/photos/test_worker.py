@@ -168,8 +168,8 @@ def test_a_worker_leaves_with_a_server_that_was_killed(tmp_path: Path) -> None:
     (tmp_path / "a").write_bytes(b"x")
     server = subprocess.Popen(
         [sys.executable, str(tmp_path / "server.py"), str(tmp_path / "a")], cwd=ROOT,
-        env=os.environ | {"PYTHONPATH": str(ROOT)}, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-        text=True,
+        env=os.environ | {"PYTHONPATH": str(ROOT)}, text=True,
+        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     assert server.stdout is not None
     worker = int(server.stdout.readline())

@@ -77,9 +77,13 @@ class Gateway:
         left = deque(faults)
         self.plan = lambda request: left.popleft() if left and path in request.path else PASS
 
+    def always(self, fault: Fault) -> None:
+        """Every request meets this fault."""
+        self.plan = lambda _request: fault
+
     def clear(self) -> None:
         """From now on everything is passed on."""
-        self.plan = lambda _request: PASS
+        self.always(PASS)
 
     def release(self) -> int:
         """Let parked requests reach the server, the last first; nobody hears its answers."""

@@ -2,7 +2,7 @@
 
 import asyncio
 import gzip
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import brotli
 
@@ -18,8 +18,7 @@ class Request:
 
     def without(self, name: str) -> bytes:
         """The head without one header."""
-        lines = self.head.split(b"\r\n")
-        return b"\r\n".join(line for line in lines if not line.lower().startswith(name.encode()))
+        return _without(self.head, name)
 
 
 def page(status: int, html: str) -> bytes:
@@ -44,16 +43,35 @@ async def read_request(reader: asyncio.StreamReader) -> Request | None:
 
 
 async def ask(port: int, request: Request) -> bytes | None:
-    """Pass a request on and read the answer to its end; None where no server answered."""
-    head = replace(request, head=request.without("connection")).head
+    """Pass a request on and read the answer to its end; None where no server answered.
+
+    What comes back tells the other side that its connection ends with it.
+    """
     try:
         reader, writer = await asyncio.open_connection("127.0.0.1", port)
-        writer.write(head + b"Connection: close\r\n\r\n" + request.body)
-        answer = await reader.read(-1)
+        # Not to be closed by a server that answers before it has read the whole body.
+        writer.write(request.without("connection") + b"\r\n" + request.body)
+        head = await reader.readuntil(b"\r\n\r\n")
+        body = await _body(reader, request.method, head)
         writer.close()
-    except ConnectionError:
+    except (ConnectionError, asyncio.IncompleteReadError):
         return None
-    return answer or None
+    return _without(head[:-2], "connection") + b"Connection: close\r\n\r\n" + body
+
+
+async def _body(reader: asyncio.StreamReader, method: str, head: bytes) -> bytes:
+    status = int(head.split(b" ", 2)[1])
+    if method == "HEAD" or status in (204, 304):
+        return b""
+    if (length := _header(head, b"content-length")) is not None:
+        return await reader.readexactly(int(length))
+    if _header(head, b"transfer-encoding") != "chunked":
+        return await reader.read(-1)
+    parts = b""
+    while not parts.endswith(b"\r\n0\r\n\r\n") and parts != b"0\r\n\r\n":
+        size = await reader.readuntil(b"\r\n")
+        parts += size + await reader.readexactly(int(size, 16) + 2)
+    return parts
 
 
 def half(answer: bytes, *, well_formed: bool) -> bytes:
@@ -89,6 +107,12 @@ def _joined(chunks: bytes) -> bytes:
         if length == 0:
             break
     return whole
+
+
+def _without(head: bytes, name: str) -> bytes:
+    lines = head.split(b"\r\n")
+    start = f"{name}:".encode()
+    return b"\r\n".join(line for line in lines if not line.lower().startswith(start))
 
 
 def _header(head: bytes, name: bytes) -> str | None:

@@ -41,3 +41,21 @@ export function tokenOf(text: string): string | null {
   const found = text.trim().split('#').at(-1) ?? ''
   return text.includes('#') && TOKEN.test(found) ? found : null
 }
+
+export interface ReadPairing {
+  readonly token: string | null
+  /** The host that the code leads to, where it is not this one. */
+  readonly elsewhere: string | null
+}
+
+/**
+ * What a code in front of the camera is: our own sign-in address, somebody else's, or none. What is
+ * recorded here belongs to the address of this page, so a code for another is not followed from it.
+ */
+export function readPairing(text: string, origin: string): ReadPairing {
+  if (!URL.canParse(text)) return { token: null, elsewhere: null }
+  const address = new URL(text)
+  const token = address.pathname === '/sign-in' ? tokenOf(address.hash) : null
+  const ours = address.origin === origin
+  return { token: ours ? token : null, elsewhere: token !== null && !ours ? address.host : null }
+}

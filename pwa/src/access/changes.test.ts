@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest'
 import { moreWords } from '../words/index.ts'
 import { namesOf, sentence } from './changes.ts'
-import type { Change, Device, Member } from './people.ts'
+import type { Change, Device, Member, What } from './people.ts'
 
 beforeAll(moreWords)
 
@@ -67,6 +67,16 @@ describe('what was changed', () => {
       'Inês took in a file with records of the phone “Phone 3”.',
       'The farm’s certificate was renewed.',
     ])
+  })
+
+  it('leaves out no kind that the server may write', () => {
+    const all: Record<What, true> = {
+      'person-added': true, 'person-changed': true, 'person-revoked': true, 'person-restored': true, 'pin-set': true,
+      'password-set': true, 'pin-locked': true, 'pairing-made': true, 'link-made': true, 'device-paired': true,
+      'device-named': true, 'device-revoked': true, held: true, released: true, 'signed-out': true, admitted: true,
+      'set-aside': true, 'taken-in': true, 'certificate-renewed': true,
+    }
+    for (const what of Object.keys(all)) expect(said(what, 'd1', { role: 'lead' })).not.toMatch(/has no words|\{/)
   })
 
   it('still reads where a name or the kind is not known here', () => {

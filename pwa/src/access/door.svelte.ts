@@ -1,5 +1,6 @@
 import { phone, type Paired } from '../sync/phone.svelte.ts'
 import { t } from '../words/index.ts'
+import { learnNames } from './names.ts'
 import { ServerError } from './server.ts'
 import { whyNotIn } from './why.ts'
 
@@ -16,6 +17,7 @@ export class Door {
     try {
       const paired = await ask(this.device.trim(), phone.device)
       await phone.setMe(paired)
+      void learnNames()
       return paired
     } catch (error) {
       if (!(error instanceof ServerError)) throw error

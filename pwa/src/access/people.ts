@@ -1,107 +1,46 @@
 /** People, phones and what is held for a lead, as the server tells them. Times are UTC milliseconds. */
-import type { Problem } from '../sync/views.ts'
+import type { components } from '../api/schema.d.ts'
 
-export type Role = 'keeper' | 'lead' | 'owner'
+type Schemas = components['schemas']
+type Frozen<T> = T extends (infer E)[]
+  ? readonly Frozen<E>[]
+  : T extends object
+    ? { readonly [K in keyof T]: Frozen<T[K]> }
+    : T
+type Told<K extends keyof Schemas> = Frozen<Schemas[K]>
 
-export interface Member {
-  readonly id: string
-  readonly name: string
-  readonly role: Role
-  readonly has_pin: boolean
-  readonly made_at: number
-  /** When this person was signed out for good; null while here. */
-  readonly left_at: number | null
-}
+/** `left_at` is when this person was signed out for good; null while here. */
+export type Member = Told<'PersonView'>
+export type Role = Member['role']
 
 /** Somebody who may hold a shared phone. */
-export interface CrewMember {
-  readonly id: string
-  readonly name: string
-  readonly has_pin: boolean
-}
+export type CrewMember = Told<'CrewMember'>
 
-export interface Device {
-  readonly id: string
-  readonly name: string
-  readonly shared: boolean
-  /** Whose it is, or who holds it now; null for a shared one that nobody holds. */
-  readonly holder: string | null
-  readonly made_at: number
-  readonly seen_at: number | null
-  readonly removed_at: number | null
-  /** Records of it that wait for a lead. */
-  readonly quarantined: number
-}
+/**
+ * `holder` is whose it is, or who holds it now: null for a shared one that nobody holds. `quarantined`
+ * counts its records that wait for a lead.
+ */
+export type Device = Told<'DeviceRow'>
 
 /** A pairing code: `address` is what the other phone opens. */
-export interface Pairing {
-  readonly token: string
-  readonly expires_at: number
-  readonly address: string
-}
+export type Pairing = Told<'Pairing'>
 
-/** Under which addresses this server is reached, and what is wrong with them. */
-export interface Reach {
-  readonly addresses: readonly { readonly url: string; readonly stable: boolean }[]
-  /** The page that hands out the farm's certificate; null where phones trust it anyway. */
-  readonly onboarding: string | null
-  readonly certificate: { readonly from: number; readonly until: number; readonly names: readonly string[] } | null
-  readonly warnings: readonly string[]
-}
-
-export const WHYS = ['device-revoked', 'person-revoked', 'other-device', 'other-person', 'needs-lead', 'taken-in'] as const
-export type Why = (typeof WHYS)[number]
+/** Under which addresses this server is reached; `onboarding` is the page with the certificate. */
+export type Reach = Told<'ReachView'>
 
 /** What names a group of held records. */
-export interface GroupKey {
-  readonly device: string
-  readonly staff: string
-  readonly why: Why
-}
+export type GroupKey = Told<'Which'>
+export type Why = GroupKey['why']
 
-/** Records of one phone and one person that wait for a lead for one reason. */
-export interface Group extends GroupKey {
-  readonly device_name: string | null
-  readonly staff_name: string | null
-  /** How many wait for a decision. */
-  readonly count: number
-  /** How many were set aside before; they can still be admitted. */
-  readonly set_aside: number
-  readonly first_at: number
-  readonly last_at: number
-  /** Of both. */
-  readonly kinds: Readonly<Record<string, number>>
-}
+/** Records of one phone and one person that wait for a lead, or were set aside, for one reason. */
+export type Group = Told<'WaitingGroup'>
 
 /** Something that could not be taken at all. */
-export interface Refusal {
-  readonly digest: string
-  readonly record_id: string | null
-  readonly device: string
-  readonly received: number
-  readonly problem: Problem
-}
+export type Refusal = Told<'Refused'>
+export type Quarantine = Omit<Told<'InQuarantine'>, 'epoch'>
+export type Admitted = Omit<Told<'Admitted'>, 'epoch'>
 
-export interface Quarantine {
-  readonly groups: readonly Group[]
-  readonly refused: readonly Refusal[]
-  readonly refused_count: number
-}
-
-export interface Admitted {
-  readonly stored: number
-  readonly duplicate: number
-  readonly later: number
-  readonly refused: number
-}
-
-/** One line of what was changed among people and phones. */
-export interface Change {
-  readonly id: number
-  readonly at: number
-  readonly who: string | null
-  readonly device: string | null
-  readonly what: string
-  readonly about: string | null
-  readonly detail: Readonly<Record<string, unknown>>
-}
+export type What = Told<'Entry'>['what']
+/** One line of what was changed; `what` may be of a newer server than this app. */
+export type Change = Omit<Told<'Entry'>, 'what'> & { readonly what: string }
+export type Changes = Omit<Told<'Entries'>, 'epoch' | 'entries'> & { readonly entries: readonly Change[] }

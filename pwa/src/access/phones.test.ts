@@ -1,7 +1,7 @@
 import { beforeAll, expect, it } from 'vitest'
 import { moreWords, setLocale, setZone } from '../words/index.ts'
 import type { Device } from './people.ts'
-import { phoneNameProblem, whenSeen, whose } from './phones.ts'
+import { isHereOnly, phoneNameProblem, whenSeen, whose } from './phones.ts'
 
 beforeAll(async () => {
   await moreWords()
@@ -18,7 +18,7 @@ const nameOf = (id: string) => (id === 'ines' ? 'Inês' : id)
 it('a phone says whose it is and when it was last seen', () => {
   const kinds: Device[] = [device, { ...device, shared: true }, { ...device, shared: true, holder: null }, { ...device, holder: null }]
   expect(kinds.map((one) => whose(one, nameOf))).toEqual([
-    'Inês’s own', 'shared, now with Inês', 'shared, now with nobody', 'nobody’s own',
+    'Inês’s own', 'shared, now with Inês', 'shared, now with nobody', 'nobody is signed in on it',
   ])
   const seen: Device[] = [device, { ...device, seen_at: null }, { ...device, removed_at: now }]
   expect(seen.map((one) => whenSeen(one, now))).toEqual(['last seen 3 min ago', 'not seen yet', 'since 12 Mar 2026'])
@@ -26,4 +26,9 @@ it('a phone says whose it is and when it was last seen', () => {
 
 it('a phone has a name', () => {
   expect([phoneNameProblem('  '), phoneNameProblem('Shelf')]).toEqual([expect.stringMatching(/Nothing was changed/), null])
+})
+
+it('an address of this very computer is of no use to another phone', () => {
+  const found = ['http://127.0.0.1:8000/sign-in#x', 'http://localhost/', 'http://[::1]:80', 'https://nubbin.local:8443', 'http://192.168.1.9'].map(isHereOnly)
+  expect(found).toEqual([true, true, true, false, false])
 })

@@ -2,7 +2,7 @@
 import type { Paired } from '../sync/views.ts'
 import { isPaired } from './api.ts'
 import type {
-  Admitted, Change, CrewMember, Device, GroupKey, Member, Pairing, Quarantine, Reach, Role,
+  Admitted, Changes, CrewMember, Device, GroupKey, Member, Pairing, Quarantine, Reach, Role,
 } from './people.ts'
 import { ask, tell, type Fetch } from './server.ts'
 
@@ -114,11 +114,6 @@ export function admit(fetcher: Fetch, { device, staff, why }: GroupKey): Promise
 
 export async function setAside(fetcher: Fetch, { device, staff, why }: GroupKey): Promise<number> {
   return (await ask(fetcher, '/api/quarantine/set-aside', holding<{ count: number }>(), { device, staff, why })).count
-}
-
-export interface Changes {
-  readonly entries: readonly Change[]
-  readonly more: boolean
 }
 
 /** What was changed, newest first; with `before` what came before that entry. */

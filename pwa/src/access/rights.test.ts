@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest'
 import { moreWords } from '../words/index.ts'
 import type { Member, Role } from './people.ts'
-import { leads, mayChange, mayGive, nameProblem, passwordProblem, pinProblem, ROLES } from './rights.ts'
+import { leads, mayChange, mayGive, nameProblem, passwordProblem, pinProblem, roleChoices, ROLES } from './rights.ts'
 
 beforeAll(moreWords)
 
@@ -13,6 +13,7 @@ it('owners change everybody, leads only keepers, keepers nobody', () => {
   const table = ROLES.map((mine) => ROLES.map((theirs) => mayChange(mine, theirs)))
   expect(table).toEqual([[false, false, false], [true, false, false], [true, true, true]])
   expect(([...ROLES, undefined] as (Role | undefined)[]).map(mayGive)).toEqual([[], ['keeper'], [...ROLES], []])
+  expect(roleChoices('owner').map((one) => one.word)).toEqual(['Keeper', 'Propagation lead', 'Owner'])
   expect(([...ROLES, undefined] as (Role | undefined)[]).map(leads)).toEqual([false, true, true, false])
 })
 

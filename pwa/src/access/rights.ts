@@ -21,6 +21,14 @@ export function mayGive(mine: Role | undefined): readonly Role[] {
   return ROLES.filter((role) => mayChange(mine, role))
 }
 
+/** The same as answers to choose from. */
+export function roleChoices(mine: Role | undefined): { value: Role; word: string }[] {
+  return mayGive(mine).map((value) => {
+    const word = t(`access.role.${value}`)
+    return { value, word: word.charAt(0).toLocaleUpperCase() + word.slice(1) }
+  })
+}
+
 /** What is wrong with a name, for the person named `id` or a new one; null where nothing is. */
 export function nameProblem(typed: string, people: readonly Member[], id: string | null): string | null {
   const name = typed.trim()

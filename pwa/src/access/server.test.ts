@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest'
-import { claim, tokenOf } from './api.ts'
+import { claim, readPairing, tokenOf } from './api.ts'
 import { askFile, Declined, NoAnswer, NotOurs, ServerError, type Fetch } from './server.ts'
 import { moreWords } from '../words/index.ts'
 import { whyNotIn } from './why.ts'
@@ -65,6 +65,17 @@ describe('signing in', () => {
     expect(tokenOf('#abcDEF_1-23~x')).toBe('abcDEF_1-23~x')
     expect(tokenOf(' http://10.0.0.2:8000/sign-in#abcdefgh ')).toBe('abcdefgh')
     expect(['', '#', '#short', 'abcdefghij', 'x#abc defghij'].map(tokenOf)).toEqual(Array(5).fill(null))
+  })
+
+  it('follows a code in front of the camera only to the address it is at', () => {
+    const read = (text: string) => readPairing(text, 'https://nubbin.local:8443')
+    expect([
+      'https://nubbin.local:8443/sign-in#abcdefgh', 'https://nubbin.local/sign-in#abcdefgh', 'https://nubbin.local:8443/Q/4JQZKDMN',
+      'https://nubbin.local:8443/sign-in', '4JQZKDMN', 'https://elsewhere.example/menu',
+    ].map(read)).toEqual([
+      { token: 'abcdefgh', elsewhere: null }, { token: null, elsewhere: 'nubbin.local' }, { token: null, elsewhere: null },
+      { token: null, elsewhere: null }, { token: null, elsewhere: null }, { token: null, elsewhere: null },
+    ])
   })
 
   it('takes a file only of the type asked for', async () => {

@@ -1,10 +1,15 @@
 /** Who is at this phone, or was until the server let it in no more, in sentences. Pure. */
-import type { Paired } from '../sync/views.ts'
+import type { Paired, Paused } from '../sync/views.ts'
 import { t } from '../words/index.ts'
 
 export function whoIsHere({ staff, device }: Paired): string {
   if (!staff) return t('access.meNobody', { device: device.name })
   return t(device.shared ? 'access.meShared' : 'access.me', { name: staff.name, device: device.name })
+}
+
+/** The server no longer answers the pairing that this phone remembers. */
+export function isOut(paused: Paused | null): boolean {
+  return paused === 'signed-out' || paused === 'revoked'
 }
 
 export interface OutWords {

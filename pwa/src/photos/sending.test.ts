@@ -5,8 +5,9 @@ import {
 } from '../sync/fake-server.ts'
 import { begin, check, glue } from '../sync/trial.ts'
 import { hash } from './fake-photos.ts'
+import { sendAgain } from './line.ts'
 import { CHUNK } from './pace.ts'
-import { sendAgain, tally } from './shelf.ts'
+import { tally } from './shelf.ts'
 import { rows, saveShots, shot } from './trial-shots.ts'
 
 type Fault = NonNullable<FakeServer['fault']>

@@ -7,7 +7,7 @@ import { ask, type Answer, type Fetch, type Halt } from '../sync/answers.ts'
 import type { Database } from '../sync/database.ts'
 import type { PhotoRow } from '../sync/schema.ts'
 import { byOffset, judge, type PhotoState, type Verdict } from './judge.ts'
-import { inLine, noteAgain, noteSent, sendable, setKept, setRefused } from './shelf.ts'
+import { inLine, noteAgain, noteSent, sendable, setKept, setRefused } from './line.ts'
 import type { Pace } from './pace.ts'
 
 export interface Way {

@@ -6,7 +6,8 @@ import { NoRoom, NotSaved, NotSignedIn } from '../sync/errors.ts'
 import { FakeServer } from '../sync/fake-server.ts'
 import { MIGRATIONS } from '../sync/schema.ts'
 import { begin, check, device, glue, PIECE } from '../sync/trial.ts'
-import { setKept, tally } from './shelf.ts'
+import { setKept } from './line.ts'
+import { tally } from './shelf.ts'
 import { author, rows, saveShots, shot } from './trial-shots.ts'
 
 afterEach(() => vi.restoreAllMocks())

@@ -8,6 +8,7 @@ import { tally } from '../photos/shelf.ts'
 import { isOtherDatabase, type Fetch, type Halt } from './answers.ts'
 import type { Database } from './database.ts'
 import { adopt, askMe, isHeld } from './epoch.ts'
+import { handOver } from './handover.ts'
 import { Joined } from './joined.ts'
 import { getMeta } from './meta.ts'
 import { count } from './numbers.ts'
@@ -64,7 +65,7 @@ export class Drain {
   /** `again` is false where this round already follows one that met another database. */
   async #round(again = true): Promise<Outcome> {
     const me = await this.#me()
-    if (!isMe(me)) return outcome(me)
+    if (!isMe(me)) return me.paused === 'signed-out' ? this.#signedOut(me) : outcome(me)
     const uncounted = await count(this.#db, this.#outbox, this.#fetch, me)
     if (uncounted) return isOtherDatabase(uncounted) ? this.#otherDatabase(again) : outcome(uncounted)
     const newest = await this.#db.read(lastPlace)
@@ -75,6 +76,7 @@ export class Drain {
     if (halt && UNREACHABLE.has(halt.paused)) return outcome(halt, notes)
     const stopped = await pull(this.#db, this.#fetch, me.epoch)
     if (stopped && isOtherDatabase(stopped)) return this.#otherDatabase(again)
+    if (stopped?.paused === 'signed-out') return this.#signedOut(stopped)
     const left = stopped ? null : await this.#photos(me, newest)
     if (left && isOtherDatabase(left)) return this.#otherDatabase(again)
     // Where only photos are declined for now, each says so itself; records and fetching went well.
@@ -108,6 +110,14 @@ export class Drain {
     await adopt(this.#db, answer.body)
     this.#greeted = isHeld(answer.body)
     return isHeld(answer.body) ? answer.body : NOT_HELD
+  }
+
+  /** Either merely signed out, or for good: then what waits is handed over, and nothing else is done. */
+  async #signedOut(halt: Halt): Promise<Outcome> {
+    this.#greeted = false
+    const known = await this.#db.read((tx) => getMeta(tx, 'me'))
+    const handed = known ? await handOver(this.#db, this.#outbox, this.#fetch, known) : null
+    return handed ? outcome(handed.halt ?? stoppedBy('revoked'), handed.notes) : outcome(halt)
   }
 
   /** Learn whose the other database is and begin again with it. */

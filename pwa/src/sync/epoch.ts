@@ -1,7 +1,7 @@
 /** Whose phone this is, and of which database. */
 import { ask, type Answer, type Fetch } from './answers.ts'
 import type { Database } from './database.ts'
-import { keep, Touched } from './keep.ts'
+import { keep, setRefused, Touched } from './keep.ts'
 import { getMeta, setMeta } from './meta.ts'
 import { noteEmptied, takeCount, type DeviceSeq } from './numbers.ts'
 import { enqueue } from './outbox.ts'
@@ -66,10 +66,15 @@ async function beginAgain(tx: Write): Promise<void> {
   await setMeta(tx, 'cursor', undefined)
   await setMeta(tx, 'orphans', undefined)
   const touched = new Touched()
+  const dropped = new Set(await getMeta(tx, 'dropped'))
   // Ids made on this phone sort in the order in which its records were made.
   for (const { record } of mine.sort((a, b) => (a.id < b.id ? -1 : 1))) {
     const at = Date.parse(record.observed.at)
     await keep(tx, [{ record, at, seq: null, mine: true }], touched)
+    if (dropped.has(record.id)) {
+      await setRefused(tx, record.id, true, touched)
+      continue
+    }
     // Refused ones too: another database may well take what its predecessor would not.
     await enqueue(tx, record, waiting.get(record.id)?.saved_at ?? at)
   }

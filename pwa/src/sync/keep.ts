@@ -3,6 +3,7 @@
  * `Touched` gathers what has to be folded again; `refold` does that before the transaction ends.
  */
 import { isKnown, takesBack, type WireRecord } from '../records/kinds.ts'
+import { lifted } from '../records/lift.ts'
 import { getMeta, setMeta } from './meta.ts'
 import type { RecordRow, Write } from './schema.ts'
 
@@ -68,7 +69,8 @@ function fresh({ record, at, seq, mine }: Incoming, gone: boolean): RecordRow {
 }
 
 /** Whose fold a record enters. Of a `cut_end` only the cut's own records can tell. */
-function pieceOf(record: WireRecord): string | null {
+export function pieceOf(sent: WireRecord): string | null {
+  const record = lifted(sent)
   if (!isKnown(record)) return record.subject.kind === 'piece' ? record.subject.id : null
   if (record.kind === 'cut') return record.body.mother
   return record.subject.kind === 'piece' ? record.subject.id : null

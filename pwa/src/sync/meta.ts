@@ -17,6 +17,8 @@ export interface Meta extends Single {
   dropped: readonly string[]
   /** Disagreements that a person looked at and left as they are. */
   settled: readonly string[]
+  /** The kinds and versions that what is here was folded by. */
+  vocabulary: string
   /** Everything here was deleted on purpose: what is gone is no loss. */
   wiped: boolean
 }

@@ -20,13 +20,17 @@ export async function askCount(
   db: Database, outbox: Outbox, fetch: Fetch, me: Me,
 ): Promise<Answer<DeviceSeq> | null> {
   if (!(await db.read((tx) => isUnsure(tx, me.device.id)))) return null
-  // A push of nothing: its answer tells what has come of this device.
-  const init = posting(JSON.stringify({ device: me.device.id, sent: outbox.sent(), records: [] }))
-  const answer = await ask<PushReply>(fetch, '/api/sync/push', init, me.epoch)
+  const answer = await pushNothing(outbox, fetch, me)
   if (!answer.ok) return answer
   const { highest, missing } = answer.body.device_seq ?? {}
   if (Number.isSafeInteger(highest) && Array.isArray(missing)) return { ok: true, body: answer.body.device_seq }
   return { ok: false, paused: 'server', problem: null, epoch: null }
+}
+
+/** A push of nothing: its answer tells what has come of this device, and that it is still heard. */
+export function pushNothing(outbox: Outbox, fetch: Fetch, me: Me): Promise<Answer<PushReply>> {
+  const init = posting(JSON.stringify({ device: me.device.id, sent: outbox.sent(), records: [] }))
+  return ask<PushReply>(fetch, '/api/sync/push', init, me.epoch)
 }
 
 /** Ask, and go on behind what the server has. */

@@ -1,17 +1,19 @@
 /**
  * The outbox. A record, its place in the line, its `device_seq` and the piece as it now stands are
  * written in one transaction; 'saved' means that this has completed. Nothing is ever taken out of
- * the line but by the server's own answer that it holds the record.
+ * the line but by the server's own answer that it holds the record, or by a person who lets go of
+ * one that the server has refused.
  */
 import { idMaker, make, observe, thisDevice, type Author, type Device } from '../records/make.ts'
 import type { AnyRecord, RecordOf } from '../records/kinds.ts'
 import type { Id } from '../records/fields.ts'
+import { lifted } from '../records/lift.ts'
 import type { Database } from './database.ts'
 import { shelve } from '../photos/shelf.ts'
 import type { Shot } from '../photos/shot.ts'
 import { NotSignedIn } from './errors.ts'
 import { keep, setRefused, Touched } from './keep.ts'
-import { getMeta, lastDeviceSeq, setDeviceSeq } from './meta.ts'
+import { getMeta, lastDeviceSeq, setDeviceSeq, setMeta } from './meta.ts'
 import { refold } from './refold.ts'
 import type { OutboxRow, Read, Write } from './schema.ts'
 import type { AnyDraft, Waiting } from './views.ts'
@@ -91,13 +93,31 @@ export class Outbox {
     })
   }
 
-  /** Everything not sent yet, in the order of sending, refused records included. */
+  /**
+   * Let go of refused records. They never were in the farm's log, so there is nothing to take back
+   * there, and a retraction might hit another record of the same id. They stay here, struck through.
+   */
+  async drop(records: readonly Id[]): Promise<void> {
+    await this.#db.write(async (tx) => {
+      const outbox = tx.objectStore('outbox')
+      const dropped = new Set(await getMeta(tx, 'dropped'))
+      for (const record of records) {
+        const row = await outbox.index('record').get(record)
+        if (row?.state !== 'refused' || row.id === undefined) continue
+        await outbox.delete(row.id)
+        dropped.add(record)
+      }
+      await setMeta(tx, 'dropped', [...dropped])
+    })
+  }
+
+  /** Everything not sent yet, in the order of sending, refused records included; to be shown. */
   async waiting(): Promise<Waiting[]> {
     return this.#db.read(async (tx) => {
       const found: Waiting[] = []
       for (const { record: id, state, problem, saved_at, tries } of await tx.objectStore('outbox').getAll()) {
         const row = await tx.objectStore('records').get(id)
-        if (row) found.push({ record: row.record, state, problem, saved_at, tries })
+        if (row) found.push({ record: lifted(row.record), state, problem, saved_at, tries })
       }
       return found
     })

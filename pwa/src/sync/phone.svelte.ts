@@ -24,7 +24,8 @@ import type { Shot } from '../photos/shot.ts'
 import type { Fetch } from './answers.ts'
 import { Drain } from './drain.ts'
 import { adopt, askMe, isHeld, leave } from './epoch.ts'
-import { NotSignedIn, PhoneError } from './errors.ts'
+import { status } from '../shell/status.svelte.ts'
+import { NotSaved, NotSignedIn, PhoneError } from './errors.ts'
 import { Live } from './live.svelte.ts'
 import { setMeta } from './meta.ts'
 import { askCount } from './numbers.ts'
@@ -32,6 +33,7 @@ import { Outbox } from './outbox.ts'
 import { Reading } from './reading.svelte.ts'
 import { keepRhythm } from './rhythm.ts'
 import type { AnyDraft, Draft, Named, Paired, Waiting } from './views.ts'
+import { wipe } from './wipe.ts'
 import { Witness } from './witness.ts'
 
 export { Live } from './live.svelte.ts'
@@ -58,7 +60,6 @@ export class Phone extends Reading {
   async start(): Promise<() => void> {
     const unwatch = await this.watch()
     if (this.paired) void this.persist()
-    else void this.recognise()
     const stop = keepRhythm(() => this.#round())
     return () => {
       stop()
@@ -139,8 +140,11 @@ export class Phone extends Reading {
   /** Storage that was emptied under this tab knows nobody: found out by looking, and tried once more. */
   async #again<T>(save: () => Promise<T>): Promise<T> {
     try {
-      return await save()
+      const made = await save()
+      status.stuck = false
+      return made
     } catch (error) {
+      status.stuck = error instanceof NotSaved && error.name === 'NotSaved'
       if (!(error instanceof NotSignedIn)) throw error
       await this.refresh()
       if (!this.me) throw error
@@ -157,8 +161,18 @@ export class Phone extends Reading {
     return this.record('retract', { kind: 'record', id: record }, { why })
   }
 
-  undoAll(records: readonly Id[], why: string): Promise<AnyRecord[]> {
-    return this.recordAll(records.map((id) => draft('retract', { kind: 'record', id }, { why })))
+  /** Take records back, sent or not. Those that the server has refused meanwhile are let go of. */
+  async undoAll(records: readonly Id[], why: string): Promise<AnyRecord[]> {
+    const refused = new Set((await this.waiting()).filter((one) => one.state === 'refused').map((one) => one.record.id))
+    await this.drop(records.filter((id) => refused.has(id)))
+    const others = records.filter((id) => !refused.has(id))
+    return others.length > 0 ? this.recordAll(others.map((id) => draft('retract', { kind: 'record', id }, { why }))) : []
+  }
+
+  /** Let go of refused records: they stay on this phone, struck through. */
+  async drop(records: readonly Id[]): Promise<void> {
+    if (records.length > 0) await this.#outbox.drop(records)
+    await this.refresh()
   }
 
   define(list: ListName, id: Key, fields: BodyOf<'define'>['fields'], retired?: boolean): Promise<AnyRecord> {
@@ -175,6 +189,18 @@ export class Phone extends Reading {
     await this.#outbox.retry(record)
     await this.refresh()
     void this.#round()
+  }
+
+  /** This phone's clock and run, as they go with what is sent or saved. */
+  sent(): ReturnType<Outbox['sent']> {
+    return this.#outbox.sent()
+  }
+
+  /** Delete everything that is on this phone, the unsent included. */
+  async wipe(): Promise<void> {
+    await this.db.write(wipe)
+    this.witness.forget()
+    await this.refresh()
   }
 
   async #round(): Promise<boolean> {

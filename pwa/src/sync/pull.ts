@@ -5,6 +5,7 @@
  */
 import type { Entry, SequencedEntry } from '../records/kinds.ts'
 import { isKnown } from '../records/kinds.ts'
+import { lifted } from '../records/lift.ts'
 import type { PieceState } from '../stock/state.ts'
 import { ask, type Answer, type Fetch, type Halt } from './answers.ts'
 import type { Database } from './database.ts'
@@ -113,7 +114,8 @@ async function dropDelivered(tx: Write, entries: readonly Entry[]): Promise<void
 }
 
 /** With the record that began a piece come all of its records: a state without them is not needed. */
-async function comesWhole(tx: Write, { record }: Entry): Promise<void> {
+async function comesWhole(tx: Write, entry: Entry): Promise<void> {
+  const record = lifted(entry.record)
   if (!isKnown(record) || (record.kind !== 'glue' && record.kind !== 'arrival')) return
   const row = await tx.objectStore('pieces').get(record.subject.id)
   if (row?.base) await tx.objectStore('pieces').put({ ...row, base: null })

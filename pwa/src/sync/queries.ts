@@ -1,12 +1,16 @@
 /** What the screens ask of the phone's own database. */
 import { inOrder } from '../records/kinds.ts'
+import { lifted } from '../records/lift.ts'
 import type { Id, Key } from '../records/fields.ts'
 import { forebears } from '../stock/lineage.ts'
 import { isClosed, type Stage } from '../stock/state.ts'
+import { disagreements, type Disagreement } from './disagreements.ts'
 import { family, view, type Family } from './family.ts'
 import { subjectKey } from './keep.ts'
+import { getMeta } from './meta.ts'
+import { asToday } from './refold.ts'
 import type { CutRow, PieceRow, Read, RecordRow } from './schema.ts'
-import type { CutView, PieceFilter, PieceRecord, PieceView, WholePiece } from './views.ts'
+import type { CutView, PieceFilter, PieceRecord, PieceView, Robbed, WholePiece } from './views.ts'
 
 export async function findPiece(tx: Read, id: Id): Promise<WholePiece | null> {
   const row = await tx.objectStore('pieces').get(id)
@@ -18,16 +22,18 @@ export async function findPiece(tx: Read, id: Id): Promise<WholePiece | null> {
 
 async function recordsOf(tx: Read, piece: Id): Promise<PieceRecord[]> {
   const rows = await tx.objectStore('records').index('piece').getAll(piece)
+  const dropped = new Set(await getMeta(tx, 'dropped'))
   const found: PieceRecord[] = []
-  for (const row of rows.sort(inOrder)) found.push(await withFate(tx, row))
+  for (const row of rows.sort(inOrder)) found.push(await withFate(tx, row, dropped))
   return found
 }
 
-async function withFate(tx: Read, row: RecordRow): Promise<PieceRecord> {
-  const { at, record, gone } = row
+async function withFate(tx: Read, row: RecordRow, dropped: ReadonlySet<string>): Promise<PieceRecord> {
+  const { at } = row
+  const gone = row.gone || dropped.has(row.id)
   // What has its place in the server's log is not in the line: no need to look.
   const waiting = row.seq === null ? await tx.objectStore('outbox').index('record').get(row.id) : undefined
-  return { at, record, sent: waiting?.state ?? 'sent', retracted: gone }
+  return { at, record: lifted(row.record), sent: waiting?.state ?? (row.refused ? 'refused' : 'sent'), retracted: gone }
 }
 
 /** By record, the piece whose history it is in. */
@@ -118,8 +124,27 @@ export async function findCut(tx: Read, id: Id): Promise<CutView | null> {
 async function cutView(tx: Read, { id, at, record, body }: CutRow): Promise<CutView> {
   const rows = await tx.objectStore('records').index('subject').getAll(subjectKey('cut', id))
   const ends = rows.filter((row) => row.record.kind === 'cut_end' && !row.gone && !row.refused)
-  const last = ends.sort(inOrder).at(-1)?.record
+  const last = ends.map(asToday).sort(inOrder).at(-1)?.record
   return { id, at, record, body, ended: last?.kind === 'cut_end' ? (last.body as CutView['ended']) : null }
+}
+
+/** Every disagreement of a piece that is known here, and which of them a person has left as it is. */
+export async function findDisagreements(tx: Read): Promise<{ all: Disagreement[]; settled: ReadonlySet<string> }> {
+  const all: Disagreement[] = []
+  for (const { id, state } of await findPieces(tx, { flagged: true })) {
+    const piece = state.flags.length > 0 ? await findPiece(tx, id) : null
+    if (piece) all.push(...disagreements(piece))
+  }
+  return { all, settled: new Set(await getMeta(tx, 'settled')) }
+}
+
+/** Pieces whose label another piece had first, and which piece that is. */
+export async function findRobbed(tx: Read): Promise<Robbed[]> {
+  const found: Robbed[] = []
+  for (const piece of await findPieces(tx, { flagged: true })) {
+    for (const code of piece.lost_codes ?? []) found.push({ piece, code, holder: await findByCode(tx, code) })
+  }
+  return found
 }
 
 async function views(tx: Read, rows: readonly PieceRow[]): Promise<PieceView[]> {

@@ -1,5 +1,6 @@
 /** Folding again, inside the transaction that changed something, whatever the change has touched. */
 import { inOrder, isKnown, type RecordOf } from '../records/kinds.ts'
+import { lifted } from '../records/lift.ts'
 import { fold, follows, step } from '../stock/fold.ts'
 import { foldItem, settingsOf } from '../stock/lists.ts'
 import type { PieceState } from '../stock/state.ts'
@@ -31,19 +32,25 @@ export function counts(row: RecordRow): boolean {
   return !row.gone && !row.refused
 }
 
+/** The row with its record in today's version, for reading; what is stored stays as it came. */
+export function asToday(row: RecordRow): RecordRow {
+  const record = lifted(row.record)
+  return record === row.record ? row : { ...row, record }
+}
+
 async function refoldItem(tx: Write, id: string): Promise<void> {
   const index = tx.objectStore('records').index('subject')
   const rows = [
     ...(await index.getAll(subjectKey('item', id))),
     ...(await index.getAll(subjectKey('tray', id))),
   ]
-  await tx.objectStore('items').put(foldItem(id, rows.filter(counts), NONE))
+  await tx.objectStore('items').put(foldItem(id, rows.filter(counts).map(asToday), NONE))
 }
 
 /** A cut is what the earliest of its records says that stands, else the earliest of all. */
 async function refoldCut(tx: Write, id: string, touched: Touched): Promise<void> {
   const rows = await tx.objectStore('records').index('subject').getAll(subjectKey('cut', id))
-  const made = rows.filter(isCut)
+  const made = rows.map(asToday).filter(isCut)
   made.sort((a, b) => Number(!counts(a)) - Number(!counts(b)) || inOrder(a, b))
   const [first] = made
   if (!first) return
@@ -71,7 +78,7 @@ function isCut(row: RecordRow): row is RecordRow & { readonly record: RecordOf<'
 async function refoldPiece(tx: Write, id: string, zone: string): Promise<void> {
   const pieces = tx.objectStore('pieces')
   const known = await pieces.get(id)
-  const rows = await tx.objectStore('records').index('piece').getAll(id)
+  const rows = (await tx.objectStore('records').index('piece').getAll(id)).map(asToday)
   const base = known?.base ?? null
   const state = base ? onTop(base, rows, zone) : fold(id, rows.filter(counts), NONE, zone)
   await putPiece(tx, { id, state, base, held: known?.held ?? [], codes: known?.codes ?? [] })

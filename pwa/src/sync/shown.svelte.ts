@@ -40,7 +40,12 @@ export class Shown {
   /** Whether the browser has promised to keep what is stored here; null until it was asked. */
   persisted = $state<boolean | null>(null)
   /** The sentence to show where the phone's own storage cannot be read; else null. */
-  broken = $state<string | null>(null)
+  get broken(): string | null {
+    return status.broken
+  }
+  set broken(sentence: string | null) {
+    status.broken = sentence
+  }
 
   #people = $state.raw<ReadonlyMap<Key, string>>(new Map())
   #items = $state.raw<ReadonlyMap<Key, Item>>(new Map())
@@ -85,6 +90,7 @@ export class Shown {
     this.device = device ?? null
     this.skew = skew ?? 0
     this.loss = loss ?? null
+    status.loss = this.loss !== null
     this.wiped = wiped
     this.notes = notes ?? []
     this.#items = new Map(items.map((item) => [item.id, item]))

@@ -3,7 +3,7 @@ import { takesBack } from '../records/kinds.ts'
 import { fold } from '../stock/fold.ts'
 import type { PieceState } from '../stock/state.ts'
 import { subjectKey } from './keep.ts'
-import { counts, onTop, putPiece, zoneOf } from './refold.ts'
+import { asToday, counts, onTop, putPiece, zoneOf } from './refold.ts'
 import type { Read, RecordRow, Write } from './schema.ts'
 
 const NONE: ReadonlySet<string> = new Set()
@@ -14,7 +14,7 @@ const NONE: ReadonlySet<string> = new Set()
  * ground on which the phone's newer records are put.
  */
 export async function takeState(tx: Write, theirs: PieceState): Promise<void> {
-  const rows = await tx.objectStore('records').index('piece').getAll(theirs.id)
+  const rows = (await tx.objectStore('records').index('piece').getAll(theirs.id)).map(asToday)
   const zone = await zoneOf(tx)
   const ours = fold(theirs.id, await acknowledged(tx, rows), NONE, zone)
   const base = JSON.stringify(ours) === JSON.stringify(theirs) ? null : theirs

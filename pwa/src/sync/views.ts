@@ -87,6 +87,13 @@ export interface CutView {
   readonly ended: BodyOf<'cut_end'> | null
 }
 
+/** A piece that was given a label which another piece had first. */
+export interface Robbed {
+  readonly piece: PieceView
+  readonly code: string
+  readonly holder: PieceView | null
+}
+
 /** All conditions must hold; an absent one always does. */
 export interface PieceFilter {
   readonly stages?: readonly Stage[]
@@ -140,6 +147,7 @@ export type Paused =
   | 'not-ours' // an answer, but not our server's: a sign-in page of the network, a proxy
   | 'server' // our server says it cannot take anything now
   | 'signed-out' // 401
+  | 'revoked' // 401 for good: what waits is still taken, for a lead to decide on
   | 'not-held' // 401: a shared phone, and nobody has said who holds it
   | 'not-allowed' // 403: the person at this phone has no right to it
   | 'other-device' // 403: these records were made under another pairing of this phone

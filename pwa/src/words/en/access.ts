@@ -29,6 +29,18 @@ export default {
   },
   paste: 'Or type or paste the address here',
   pasteBad: 'That is not a pairing address. It ends in # and a row of letters. Nothing was changed.',
+  camera: {
+    open: 'Read the code with the camera here',
+    hold: 'Hold the code in view.',
+    other: 'That is no pairing code. A lead shows one under Setup, Phones.',
+    elsewhere: 'That code is for the address {host}, and this is another. Open it with the phone’s own camera instead.',
+    denied: 'The camera is not allowed for this page. Allow it in the browser’s page settings, or type the address.',
+    none: 'This device has no camera that can be used. Type the address.',
+    insecure: 'The camera works only over a secure (https) address. Type the address.',
+    busy: 'Another program is using the camera. Close it and try again, or type the address.',
+    failed: 'The camera did not start. Type the address.',
+    reader: 'The reader could not be loaded. Type the address.',
+  },
   enter: {
     link: 'Sign in as an owner, with a password',
     back: 'Sign in with a code instead',

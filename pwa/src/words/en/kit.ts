@@ -7,6 +7,7 @@ export default {
   asOf: 'as of {age}',
   neverFetched: 'not fetched yet',
   unsent: { one: '{count} record waiting to be sent', other: '{count} records waiting to be sent' },
+  photos: { one: '{count} photo waiting to be sent', other: '{count} photos waiting to be sent' },
   allSent: 'everything is sent',
   refused: { one: '{count} record needs a look', other: '{count} records need a look' },
   hands: {

@@ -8,6 +8,7 @@ import held from './held.ts'
 import labels from './labels.ts'
 import people from './people.ts'
 import phones from './phones.ts'
+import photos from './photos.ts'
 import setup from './setup.ts'
 import stock from './stock.ts'
 import sync from './sync.ts'
@@ -22,6 +23,7 @@ export default {
   labels,
   people,
   phones,
+  photos,
   setup,
   stock,
   sync,

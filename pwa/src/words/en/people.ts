@@ -13,6 +13,7 @@ export default {
     'weak-password': 'This password is too short. Nothing was changed. Take 15 characters or more; a few words in a row are good.',
     'last-owner': 'This is the farm’s last owner. Nothing was changed. Make somebody else an owner first.',
   },
+  toSetup: 'Back to Setup',
   again: 'Try again',
   fetching: 'Asking the server…',
   stale: 'The server did not answer; this is what it said before.',
@@ -47,6 +48,7 @@ export default {
     take: 'Say who holds this phone',
     handAbout: 'Somebody else goes on with it, by name and PIN',
     now: '{name} holds it now.',
+    noneTitle: 'Nobody holds this phone',
     noneNow: 'Nobody holds it now, so nothing can be recorded on it.',
     own: 'This phone is {name}’s own, so it is not passed from hand to hand. A lead can pair it as a shared phone.',
     offline: 'To change who holds this phone it must reach the server. Until then it stays with {name}, and recording goes on for {name}.',
@@ -54,6 +56,10 @@ export default {
     unsent: {
       one: '{count} record by {name} is not sent yet. It stays on this phone and goes out when {name} holds it again.',
       other: '{count} records by {name} are not sent yet. They stay on this phone and go out when {name} holds it again.',
+    },
+    unsentNow: {
+      one: '{count} record by {name} is not sent yet. If the phone is handed on first, it stays on it and goes out when {name} holds it again.',
+      other: '{count} records by {name} are not sent yet. If the phone is handed on first, they stay on it and go out when {name} holds it again.',
     },
     goOn: 'Go on as {name}',
     crew: 'People',

@@ -110,6 +110,7 @@ export default {
   records: {
     none: 'No records of this piece are on this phone.',
     unsent: 'not sent yet',
+    refused: 'not accepted, see Needs a look',
     takeBack: 'Take back',
     takenBack: 'taken back',
   },

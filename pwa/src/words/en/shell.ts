@@ -42,6 +42,13 @@ export default {
     body: 'A newer version of Nubbin is on this phone.',
     now: 'Use it now',
     later: 'Later',
+    elsewhere: 'Nubbin is open in another tab too, and something there is not saved yet. Finish it there first.',
+  },
+  reload: 'Open the app anew',
+  kept: 'These answers were kept from before. Look once more, then save.',
+  loss: {
+    body: 'The browser has emptied this phone’s storage. Records may be gone.',
+    look: 'See what is known',
   },
   about: {
     waiting: { one: '{count} record, oldest {age}', other: '{count} records, oldest {age}' },

@@ -1,0 +1,21 @@
+import { phone } from '../sync/phone.svelte.ts'
+import type { Member } from './people.ts'
+import { fetchPeople } from './requests.ts'
+import { ServerError } from './server.ts'
+
+/** Everybody, their names kept on this phone as well, for where there is no network. Throws ServerError. */
+export async function peopleAndNames(): Promise<readonly Member[]> {
+  const people = await fetchPeople(fetch)
+  await phone.setPeople(people)
+  return people
+}
+
+/** Whoever is at this phone learns the names of the others; without an answer it goes on with the old ones. */
+export async function learnNames(): Promise<void> {
+  if (!phone.me) return
+  try {
+    await peopleAndNames()
+  } catch (error) {
+    if (!(error instanceof ServerError)) throw error
+  }
+}

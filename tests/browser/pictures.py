@@ -1,0 +1,61 @@
+"""Pictures as a phone's camera gives them, and what a phone's own database holds of them."""
+
+import json
+from io import BytesIO
+from typing import Any
+
+from PIL import Image, ImageDraw
+from playwright.sync_api import FilePayload, Page
+
+from tests.browser.farm import Farm
+
+TURNED = 6
+"""EXIF orientation: the camera was held upright, its picture lies on its side."""
+HELD = """
+() => new Promise((give, fail) => {
+  const asked = indexedDB.open('nubbin')
+  asked.onerror = () => fail(asked.error)
+  asked.onsuccess = () => {
+    const all = asked.result.transaction('photos').objectStore('photos').getAll()
+    all.onsuccess = () => {
+      asked.result.close()
+      give(all.result.map(({ state, bytes, small, sha256 }) => ({
+        state, sha256, bytes: bytes && [...new Uint8Array(bytes)], small: small.byteLength,
+      })))
+    }
+  }
+})
+"""
+
+
+def picture(
+    colour: tuple[int, int, int] = (180, 90, 60), size: tuple[int, int] = (3000, 2000)
+) -> bytes:
+    """A JPEG as a camera writes it: where it was, which camera, and which way up."""
+    image = Image.new("RGB", size, colour)
+    ImageDraw.Draw(image).ellipse((size[0] // 4, 200, size[0] // 2, 1200), fill=(30, 60, 70))
+    notes = Image.Exif()
+    notes[0x010F], notes[0x0112] = "Camera of Ada", TURNED
+    place = notes.get_ifd(0x8825)
+    place[1], place[2], place[3], place[4] = "N", (38.0, 42.0, 30.0), "W", (9.0, 8.0, 0.0)
+    out = BytesIO()
+    image.save(out, "JPEG", quality=92, exif=notes, comment=b"taken at the tank")
+    return out.getvalue()
+
+
+def given(name: str, content: bytes, kind: str = "image/jpeg") -> FilePayload:
+    return {"name": name, "mimeType": kind, "buffer": content}
+
+
+def held(page: Page) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = page.evaluate(HELD)
+    return found
+
+
+def records(farm: Farm) -> list[dict[str, Any]]:
+    rows = farm.ask("SELECT record FROM log WHERE kind = 'photo' ORDER BY seq")
+    return [json.loads(row["record"]) for row in rows]
+
+
+def take(page: Page, content: bytes) -> None:
+    page.locator("main input[type=file]").first.set_input_files(given("a.jpg", content))

@@ -1,0 +1,148 @@
+"""Photos from the camera to the server: small, upright, without the camera's notes, then and now.
+
+The pictures are drawn here and given to the app as a phone's camera gives them: as a file.
+"""
+
+import hashlib
+from io import BytesIO
+
+import pytest
+from PIL import Image, ImageStat
+from playwright.sync_api import BrowserContext, Page, expect
+
+from labels import display
+from tests.browser.farm import WIDE, Farm
+from tests.browser.pictures import given, held, picture, records, take
+
+
+def test_a_photo_in_a_check_made_offline_arrives_without_its_notes(
+    phone: BrowserContext, page: Page, farm: Farm
+) -> None:
+    page.goto(f"{farm.base}/check/{farm.piece}")
+    expect(page.get_by_role("button", name="Photo")).to_be_visible()
+    phone.set_offline(True)
+    page.get_by_role("radio", name="Open").click()
+    original = picture()
+    assert b"Exif" in original
+    assert b"Camera of Ada" in original
+    take(page, original)
+    expect(page.get_by_role("img", name="Photo 1, not saved yet")).to_be_visible(timeout=20_000)
+    # A second one is taken and left out again before saving.
+    take(page, picture((20, 120, 40)))
+    expect(page.get_by_role("img", name="Photo 2, not saved yet")).to_be_visible(timeout=20_000)
+    page.get_by_role("button", name="Leave out photo 2").click()
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.wait_for_url("**/scan")
+    expect(page.get_by_text("mouth open, 1 photo")).to_be_visible()
+
+    # Kept on the phone through a reload, and shown from there.
+    page.goto(f"{farm.base}/waiting")
+    page.reload()
+    expect(page.get_by_text("1 photo waits,")).to_be_visible()
+    [before] = held(page)
+    sent = bytes(before["bytes"])
+    assert (before["state"], before["sha256"]) == ("here", hashlib.sha256(sent).hexdigest())
+    assert not any(note in sent for note in (b"Exif", b"Camera of Ada", b"taken at the tank"))
+    with Image.open(BytesIO(sent)) as kept:
+        assert (kept.size, dict(kept.getexif())) == ((1365, 2048), {})
+    page.goto(f"{farm.base}/piece/{farm.piece}")
+    expect(page.get_by_role("img", name=f"{display(farm.code)}, day 40")).to_be_visible()
+    assert records(farm) == []
+
+    # Back: its record first, then the photo; only then does the phone let the bytes go.
+    phone.set_offline(False)
+    page.goto(f"{farm.base}/waiting")
+    expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
+    [record] = records(farm)
+    assert record["subject"] == {"kind": "piece", "id": farm.piece}
+    assert record["body"] == {"sha256": before["sha256"], "bytes": len(sent), "media": "image/jpeg"}
+    [after] = held(page)
+    assert (after["state"], after["bytes"]) == ("kept", None)
+    assert after["small"] > 1000
+    answer = page.request.get(f"{farm.base}/api/photos/{before['sha256']}")
+    assert answer.ok
+    assert b"Exif" not in answer.body()
+    with Image.open(BytesIO(answer.body())) as arrived:
+        assert (arrived.size, dict(arrived.getexif())) == ((1365, 2048), {})
+        found = ImageStat.Stat(arrived.convert("RGB").crop((0, 0, 20, 20))).mean
+        assert found == pytest.approx((180, 90, 60), abs=8)
+
+
+def test_then_and_now_stand_side_by_side_and_open(page: Page, farm: Farm) -> None:
+    page.goto(f"{farm.base}/piece/{farm.piece}")
+    section = page.locator("section", has=page.get_by_role("heading", name="Then and now"))
+    expect(section.get_by_text("No photos yet")).to_be_visible()
+    for number, colour in enumerate([(180, 90, 60), (60, 90, 180), (90, 180, 60)], start=1):
+        take(page, picture(colour, (900, 600)))
+        shown = section.get_by_role("img", name=f"{display(farm.code)}, day 40")
+        expect(shown).to_have_count(min(number, 2), timeout=20_000)
+        expect(page.get_by_text("Saved: photo of")).to_be_visible()
+    expect(section.get_by_text("0 days lie between them.")).to_be_visible()
+    section.get_by_text("Choose the two").click()
+    first = section.get_by_label("First picture")
+    assert first.locator("option").count() == 3
+    page.set_viewport_size({"width": 320, "height": 844})
+    assert page.evaluate("document.documentElement.scrollWidth - innerWidth") == 0
+
+    # A phone that has the records and no bytes shows the server's picture, or says it has none.
+    page.goto(f"{farm.base}/waiting")
+    expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
+    page.evaluate("""() => new Promise((give) => {
+      const asked = indexedDB.open('nubbin')
+      asked.onsuccess = () => {
+        const photos = asked.result.transaction('photos', 'readwrite').objectStore('photos')
+        photos.clear().onsuccess = give
+        asked.result.close()
+      }
+    }).then(() => null)""")
+    page.goto(f"{farm.base}/piece/{farm.piece}")
+    shown = section.get_by_role("img", name=f"{display(farm.code)}, day 40")
+    expect(shown).to_have_count(2)
+    assert shown.first.evaluate("one => one.decode().then(() => one.naturalWidth)") == 213
+    section.get_by_role("button", name="day 40").first.click()
+    large = page.get_by_role("dialog").get_by_role("img")
+    expect(large).to_be_visible()
+    assert large.evaluate("one => one.decode().then(() => one.naturalHeight)") == 900
+    page.get_by_role("button", name="Close the picture").click()
+    page.route("**/api/photos/**", lambda route: route.abort())
+    page.reload()
+    expect(section.get_by_text("it is still on the phone that took it").first).to_be_visible()
+
+
+def test_one_photo_of_the_tray_is_day_nought_of_a_piece_without_its_own(
+    page: Page, farm: Farm
+) -> None:
+    page.goto(f"{farm.base}/cuts")
+    main = page.locator("main")
+    main.get_by_role("button", name="Start at the saw").click()
+    main.get_by_role("button", name="Open the sitting").click()
+    main.get_by_text(display(WIDE[0])).click()
+    main.get_by_role("radio", name="Band saw").click()
+    main.get_by_role("radio", name="Hexagonal tile 40 mm").click()
+    main.get_by_role("button", name="Start gluing").click()
+    main.get_by_role("radio", name="Sale").click()
+    main.get_by_label("Tray", exact=True).select_option(label="A1")
+
+    def shoot(button: str, colour: tuple[int, int, int]) -> None:
+        with page.expect_file_chooser() as chooser:
+            main.get_by_role("button", name=button).click()
+        chooser.value.set_files(given("b.jpg", picture(colour, (900, 600))))
+
+    shoot("Photo of the whole tray A1", (90, 60, 180))
+    expect(main.get_by_text("Tray A1, taken today")).to_be_visible(timeout=20_000)
+    shoot("Photo of the cut face", (60, 180, 90))
+    expect(main.get_by_text("The cut face, taken today")).to_be_visible(timeout=20_000)
+    main.get_by_role("button", name="Glue one without a label").click()
+    glued = main.locator("section", has=page.get_by_role("heading", name="Glued from her"))
+    expect(glued.get_by_text("picture of tray A1")).to_be_visible()
+    glued.get_by_role("link", name="No label").click()
+    expect(page.get_by_text("picture of tray A1")).to_be_visible()
+    page.go_back()
+    shoot("Photo of this piece (day 0)", (180, 180, 60))
+    expect(page.get_by_text("Saved: photo of Amber")).to_be_visible(timeout=20_000)
+    expect(glued.get_by_text("picture of tray A1")).to_have_count(0)
+    page.goto(f"{farm.base}/waiting")
+    expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
+    assert [(one["subject"]["kind"], one["body"].get("day0")) for one in records(farm)] == [
+        ("tray", True), ("cut", True), ("piece", True),
+    ]  # fmt: skip

@@ -1,0 +1,174 @@
+"""A phone's storage that is full, or that goes away under the app: scenarios 14 and 19."""
+
+import random
+
+from tests.faults.browser_phone import BrowserPhone
+from tests.faults.checker import Verdict, judge
+from tests.faults.chromium import Chromium, chromium, driver
+from tests.faults.farm import plant
+from tests.faults.scenario import Scenario
+from tests.faults.world import World
+
+NOT_SAVED = "Not saved."
+MOST = 40
+"""No save writes more often than this."""
+
+
+async def full_disk(world: World, _chance: random.Random) -> Verdict:
+    """The disk is full from the first write of a save on, from the second, and so on to the last.
+
+    Then again while a round writes down what the server said; then for real, by a quota of the
+    browser's own.
+    """
+    desk = await world.phone()
+    [piece] = await plant(desk, 1)
+    phone, verdict = BrowserPhone(world), Verdict()
+    async with driver() as playwright, chromium(playwright, phone.profile) as browser:
+        await phone.sign_in(browser)
+        world.gateway.set(up=False)
+        writes = await _notes(phone, piece, verdict)
+        verdict.facts["writes of a note"] = float(writes)
+        verdict.facts["writes of a check"] = float(await _checks(phone, piece, verdict))
+        await _real_quota(phone, browser, piece, verdict)
+        world.gateway.set(up=True)
+        await _rounds(phone, verdict)
+        verdict.add(await phone.recall())
+        verdict.add(await judge(world))
+    verdict.expect(writes > 2, "the disk was never full in a save")
+    return verdict
+
+
+async def _notes(phone: BrowserPhone, piece: str, verdict: Verdict) -> int:
+    """The same note, tried again and again with the disk a little less full; how often it failed."""
+    await phone.page.goto(f"{phone.world.gateway.base}/piece/{piece}")
+    text = "written on a full disk"
+    await phone.page.evaluate("(text) => person.draft(text)", text)
+    for at in range(1, MOST):
+        said = await phone.page.evaluate("(at) => { person.fill(at); return person.save() }", at)
+        if said == "saved":
+            await phone.page.evaluate("person.fill(0)")
+            phone.told.append(text)
+            return at - 1
+        there = await phone.page.evaluate("document.querySelector('dialog[open] textarea').value")
+        await _failed(phone, said, there == text, f"a note, write {at}", verdict)
+    verdict.wrong.append(f"a note was not saved with {MOST} writes free")
+    return MOST
+
+
+async def _checks(phone: BrowserPhone, piece: str, verdict: Verdict) -> int:
+    """The same with a check, whose answers must stay chosen."""
+    await phone.page.goto(f"{phone.world.gateway.base}/check/{piece}")
+    await phone.page.get_by_role("radio", name="Open").click()
+    before = len(await phone.rows("records"))
+    for at in range(1, MOST):
+        said = await phone.page.evaluate(
+            "(at) => { person.fill(at); return person.press('Save', 'Saved') }", at
+        )
+        if said == "saved":
+            await phone.page.evaluate("person.fill(0)")
+            made = len(await phone.rows("records")) - before
+            verdict.expect(made == 1, f"{made} records of one check")
+            return at - 1
+        chosen = await phone.page.get_by_role("radio", name="Open").is_checked()
+        await _failed(phone, said, chosen, f"a check, write {at}", verdict)
+    verdict.wrong.append(f"a check was not saved with {MOST} writes free")
+    return MOST
+
+
+async def _failed(
+    phone: BrowserPhone, said: str, kept: bool, where: str, verdict: Verdict
+) -> None:
+    verdict.expect(said.startswith(NOT_SAVED), f"{where}: the page says '{said}'")
+    verdict.expect(kept, f"{where}: what was entered is gone")
+    rows = await phone.rows("outbox")
+    texts = [row for row in rows if row["record"] not in {one["id"] for one in phone.shown}]
+    verdict.expect(len(texts) == len(phone.told), f"{where}: {len(texts)} wait after all")
+
+
+async def _real_quota(
+    phone: BrowserPhone, browser: Chromium, piece: str, verdict: Verdict
+) -> None:
+    await phone.page.goto(f"{phone.world.gateway.base}/piece/{piece}")
+    origin = phone.world.gateway.base
+    session = await browser.context.new_cdp_session(phone.page)
+    await session.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 1})
+    said = await phone.page.evaluate("(text) => person.note(text)", "beyond the quota")
+    verdict.expect(said.startswith(NOT_SAVED), f"beyond the quota the page says '{said}'")
+    await session.send("Storage.overrideQuotaForOrigin", {"origin": origin})
+    again = await phone.page.evaluate("person.save()")
+    verdict.expect(again == "saved", f"within the quota again the page says '{again}'")
+    phone.told.append("beyond the quota")
+
+
+async def _rounds(phone: BrowserPhone, verdict: Verdict) -> None:
+    """A full disk in a round: what the server has taken stays in the line until that is written."""
+    for at in range(1, MOST):
+        await phone.page.evaluate("(at) => person.fill(at)", at)
+        await phone.drain()
+        met = await phone.page.evaluate("person.full.met")
+        await phone.page.evaluate("person.fill(0)")
+        verdict.add(await phone.recall())
+        if not met:
+            return
+    verdict.wrong.append(f"a round writes more than {MOST} times")
+
+
+async def emptied_under_a_tab(world: World, chance: random.Random) -> Verdict:
+    """Everything that the browser keeps of the app is deleted while a tab is open, some unsent.
+
+    Those records are gone. That must be said: on the phone, and by the gap in its numbers.
+    """
+    desk = await world.phone()
+    [piece] = await plant(desk, 1)
+    phone, verdict = BrowserPhone(world), Verdict()
+    async with driver() as playwright, chromium(playwright, phone.profile) as browser:
+        await phone.sign_in(browser)
+        await phone.page.goto(f"{world.gateway.base}/piece/{piece}")
+        await _save(phone, "sent", chance.randint(1, 4))
+        verdict.expect(await phone.drain() is None, "the first notes were not sent")
+        world.gateway.set(up=False)
+        lost = await _save(phone, "lost", chance.randint(1, 4))
+        verdict.add(await phone.recall())
+        gone = [record for record in phone.shown if record["body"].get("text") in lost]
+        await _empty(phone, browser, chance)
+        world.gateway.set(up=True)
+        await phone.drain()
+        phone.told = [text for text in phone.told if text not in lost]
+        phone.shown = [record for record in phone.shown if record not in gone]
+        after = await _save(phone, "after", chance.randint(1, 4))
+        verdict.add(await phone.recall())
+        verdict.add(await judge(world, gone=gone))
+        verdict.expect(len(gone) == len(lost), f"{len(gone)} of {len(lost)} were there to lose")
+        verdict.expect(len(after) > 0, "nothing could be saved any more")
+        loss = await phone.page.evaluate("person.phone().then((one) => one.loss)")
+        verdict.expect(loss is not None, "the phone says nothing of the loss")
+    return verdict
+
+
+async def _save(phone: BrowserPhone, prefix: str, count: int) -> list[str]:
+    await phone.page.evaluate(
+        "([prefix, count]) => person.notes(prefix, count)", [prefix, count]
+    )
+    return [text for text in phone.told if text.startswith(prefix)]
+
+
+async def _empty(phone: BrowserPhone, browser: Chromium, chance: random.Random) -> None:
+    """By the page itself, or as a browser does it that runs short of room: all but the cookie."""
+    if chance.random() < 0.5:
+        await phone.page.evaluate("""new Promise((done, failed) => {
+            const asked = indexedDB.deleteDatabase('nubbin')
+            asked.onsuccess = done
+            asked.onerror = () => failed(asked.error)
+        })""")
+        return
+    session = await browser.context.new_cdp_session(phone.page)
+    await session.send("Storage.clearDataForOrigin", {
+        "origin": phone.world.gateway.base, "storageTypes": "indexeddb,local_storage"})  # fmt: skip
+
+
+SCENARIOS = (
+    Scenario(14, "a full disk at every write", "a note, a check, a round", full_disk,
+             short=1, whole=10, each=0.04),
+    Scenario(19, "storage deleted under a live tab", "a deletion", emptied_under_a_tab,
+             short=2, whole=20, each=0.1),
+)  # fmt: skip

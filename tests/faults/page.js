@@ -1,0 +1,113 @@
+// What a person does on a page, done from inside it, so that it goes on at the page's own pace.
+;(() => {
+  const wait = (ms) => new Promise((done) => setTimeout(done, ms))
+  const shown = (one) => one?.checkVisibility() === true
+
+  async function until(find, what, patience = 20_000) {
+    for (const end = performance.now() + patience; performance.now() < end; await wait(4)) {
+      const found = find()
+      if (found) return found
+    }
+    throw new Error(`waited in vain for ${what} on ${location.pathname}`)
+  }
+
+  const button = (name) =>
+    until(
+      () => [...document.querySelectorAll('button')].find((one) => shown(one) && !one.disabled && one.textContent.trim() === name),
+      `the button ${name}`,
+    )
+
+  const toast = () => document.querySelector('.toast')
+  const problem = () => [...document.querySelectorAll(':is(dialog[open], .thumb) [role=alert]')].find(shown)?.textContent.trim() ?? ''
+
+  /** Types a note on a piece's page. */
+  async function draft(text) {
+    ;(await button('More')).click()
+    ;(await button('Write a note')).click()
+    const field = await until(() => document.querySelector('dialog[open] textarea'), 'the field')
+    field.value = text
+    field.dispatchEvent(new Event('input', { bubbles: true }))
+  }
+
+  /** Types a note and saves it. What the page then says: 'saved' or why not. */
+  async function note(text) {
+    await draft(text)
+    return save()
+  }
+
+  /** Saves the note that is typed. */
+  async function save() {
+    const said = await press('Save the note', 'Note saved')
+    if (said === 'saved') await until(() => !document.querySelector('dialog[open]'), 'the sheet to close')
+    return said
+  }
+
+  /** Presses a button that saves, and waits for what the page says: 'saved' or why not. */
+  async function press(name, words) {
+    const before = toast()
+    const target = await button(name)
+    target.click()
+    // Until the page has answered, what it said before may still stand there.
+    await wait(0)
+    await until(() => !target.isConnected || !target.disabled, 'the button to come back')
+    const fresh = () => toast() !== before && toast()?.textContent.includes(words)
+    return until(() => (fresh() ? 'saved' : problem()), 'an answer')
+  }
+
+  async function notes(prefix, count) {
+    for (let number = 0; number < count; number += 1) {
+      const text = `${prefix} ${number}`
+      const said = await note(text)
+      globalThis.toldNote?.(text, said)
+      if (said !== 'saved') return
+    }
+  }
+
+  /** The app's own `phone`, from whichever of its files exports it. */
+  async function phone() {
+    const files = performance.getEntriesByType('resource').map((one) => one.name)
+    for (const file of files.filter((name) => /\/assets\/.*\.js$/.test(name))) {
+      const found = Object.values(await import(file)).find((one) => one && typeof one.recordAll === 'function')
+      if (found) return found
+    }
+    throw new Error('the app exports no phone')
+  }
+
+  /** Everything in one of the stores of the phone's database, read past the app. */
+  async function rows(store) {
+    const asked = indexedDB.open('nubbin')
+    const db = await new Promise((done, failed) => {
+      asked.onsuccess = () => done(asked.result)
+      asked.onerror = () => failed(asked.error)
+    })
+    try {
+      if (!db.objectStoreNames.contains(store)) return []
+      const all = db.transaction(store).objectStore(store).getAll()
+      return await new Promise((done, failed) => {
+        all.onsuccess = () => done(all.result)
+        all.onerror = () => failed(all.error)
+      })
+    } finally {
+      db.close()
+    }
+  }
+
+  /**
+   * A disk that is full: from the `at`th write of the phone's database on, counted from `fill`, each
+   * one throws what a browser throws. `met` tells whether any did.
+   */
+  const full = { at: 0, count: 0, met: false }
+  for (const name of ['put', 'add']) {
+    const real = IDBObjectStore.prototype[name]
+    IDBObjectStore.prototype[name] = function (...given) {
+      if (full.at > 0 && ++full.count >= full.at) {
+        full.met = true
+        throw new DOMException('the disk is full', 'QuotaExceededError')
+      }
+      return real.apply(this, given)
+    }
+  }
+  const fill = (at) => Object.assign(full, { at, count: 0, met: false })
+
+  globalThis.person = { wait, until, button, problem, draft, save, note, notes, press, full, fill, phone, rows }
+})()
