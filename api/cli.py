@@ -50,6 +50,8 @@ async def _run(args: argparse.Namespace) -> int:
             return await commands.replay(settings)
         case "link":
             return await commands.link(settings, args.staff)
+        case "staff":
+            return await commands.staff(settings)
         case "labels":
             order = SheetOrder(args.geometry, args.count, args.start, args.size)
             return await commands.print_labels(settings, order, args.out)
@@ -65,6 +67,8 @@ async def _run_copies(args: argparse.Namespace, settings: Settings) -> int:
             return await commands.backup(settings, args.out)
         case "restore":
             return await commands.restore(settings, args.file, replace=args.replace)
+        case "take-in":
+            return await commands.take_in(settings, args.file)
         case _:
             return await commands.new_epoch(settings)
 
@@ -81,6 +85,7 @@ def _parser() -> argparse.ArgumentParser:
     _command(sub, "init", "make the data folder, its database and the owner's sign-in link")
     _command(sub, "migrate", "bring the database to this version's form")
     _command(sub, "replay", "work the stock out from the log again, and report differences")
+    _command(sub, "staff", "print who there is, with the keys that records carry")
     link = _command(sub, "link", "print a new sign-in link")
     link.add_argument("--staff", metavar="KEY", help="whose; the owner's if not given")
     _labels(_command(sub, "labels", "print a sheet of labels with new codes to a PDF file"))
@@ -119,6 +124,8 @@ def _copies(sub: "Commands") -> None:
     restore.add_argument(
         "--replace", action="store_true", help="move the farm that is there aside, and keep it"
     )
+    taken = _command(sub, "take-in", "take in an outbox that a phone saved, for a lead to admit")
+    taken.add_argument("file", type=Path, metavar="FILE.json")
     _command(
         sub,
         "new-epoch",

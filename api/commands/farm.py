@@ -1,7 +1,7 @@
 """Commands about the farm: make it, bring it up to date, work it out again, let people in."""
 
 from api import serving
-from api.access import links
+from api.access import links, people
 from api.access.tables import Staff
 from api.commands.opened import make_folder, opened
 from api.database import Database, open_database
@@ -59,3 +59,12 @@ async def _print_link(db: Database, settings: Settings, staff: str) -> None:
     token = await links.make_link(db, staff)
     print("This link signs in one device, within a day, once the server runs:")
     print(links.sign_in_address(app_address(settings), token))
+
+
+async def staff(settings: Settings) -> int:
+    """Print who there is: key, role, name, and who has left."""
+    async with opened(settings) as db:
+        for one in await people.people(db):
+            left = "" if one.left_at is None else "  (has left)"
+            print(f"{one.id:24} {one.role:7} {one.name}{left}")
+    return 0

@@ -13,6 +13,8 @@ import msgspec
 FILE = "addresses.json"
 REMEMBERED = timedelta(days=60)
 """How long an old address is spoken of: a phone may lie in a drawer for some weeks."""
+NOTED_EVERY = timedelta(hours=6)
+"""How old the note of the address in use may grow before it is written again."""
 _MOST = 20
 _log = logging.getLogger("nubbin")
 
@@ -28,12 +30,18 @@ class Seen(msgspec.Struct, frozen=True):
 def remember(data: Path, url: str, now: datetime) -> list[str]:
     """Note that `url` is in use; return the others that phones may still hold records under."""
     at = round(now.timestamp() * 1000)
-    known = {seen.url: seen for seen in _read(data / FILE)}
-    before = known.pop(url, Seen(url, at, at))
-    fresh_from = at - REMEMBERED / timedelta(milliseconds=1)
-    others = [seen for seen in known.values() if seen.last >= fresh_from]
-    _write(data / FILE, [Seen(url, before.first, at), *others][:_MOST])
+    kept = _read(data / FILE)
+    known = {seen.url: seen for seen in kept}
+    before = known.pop(url, None)
+    others = [seen for seen in known.values() if at - seen.last <= _ms(REMEMBERED)]
+    first = before.first if before else at
+    if kept[:1] != [before] or at - kept[0].last >= _ms(NOTED_EVERY):
+        _write(data / FILE, [Seen(url, first, at), *others][:_MOST])
     return [seen.url for seen in others]
+
+
+def _ms(span: timedelta) -> float:
+    return span / timedelta(milliseconds=1)
 
 
 def _read(path: Path) -> list[Seen]:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
+from urllib.parse import urlsplit
 
 from msgspec import Struct, field
 
@@ -11,7 +12,7 @@ from api.https import history, warnings
 from api.https.local import address, is_loopback
 from api.https.names import EVERYWHERE, Place, outward_address, reached_by, this_machine
 from api.https.pem import names_in, now_utc
-from api.https.renew import Certificates, FileCertificates, OwnCertificates
+from api.https.renew import Certificates, OwnCertificates
 from api.settings import Settings
 
 _USUAL = {"http": 80, "https": 443}
@@ -89,9 +90,11 @@ class Reach:
 
     def remember(self) -> list[str]:
         """Note the app's address; return those it had before."""
-        if 0 in (self.settings.port, self.settings.https_port):
+        app = self.app
+        no_network_yet = is_loopback(urlsplit(app).hostname or "") and not self.is_stable()
+        if no_network_yet or 0 in (self.settings.port, self.settings.https_port):
             return []
-        return history.remember(self.settings.data, self.app, self.clock())
+        return history.remember(self.settings.data, app, self.clock())
 
     def view(self, epoch: str) -> ReachView:
         """The answer to GET /api/access/reach."""
@@ -102,12 +105,11 @@ class Reach:
     def warnings(self) -> list[str]:
         """Sentences, the gravest first; empty where all is well."""
         own = self.certificates if isinstance(self.certificates, OwnCertificates) else None
-        files = isinstance(self.certificates, FileCertificates)
         said = [
             warnings.trouble(self.certificates),
             warnings.moved(self.app, self.remember()),
             warnings.authority_end(own, self.clock()),
-            warnings.certificate_end(self.certificates, self.clock()) if files else None,
+            warnings.certificate_end(self.certificates, self.clock()),
             warnings.not_in_certificate(self.app, self.certificates),
             warnings.plain(self.app, self.settings),
             warnings.proxy_without_name(self.app, self.is_proxied, self.settings.name),

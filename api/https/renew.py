@@ -58,6 +58,7 @@ class OwnCertificates:
         if issued:
             load(self.context, leaf_path(self._data), leaf_path(self._data))
             self.pair = pair
+        self.trouble = ""
         return issued
 
 
@@ -92,27 +93,30 @@ class FileCertificates:
         return tuple(_stamp(path) for path in (self._cert, self._key))
 
 
-async def keep_fresh(
-    certificates: Certificates,
-    told: Callable[[Pair], Awaitable[None]],
+async def look_after(
+    turn: Callable[[], Awaitable[None]],
     every_s: float = EVERY_S,
     sleep: Callable[[float], Awaitable[None]] = asyncio.sleep,
 ) -> None:
-    """Refresh for as long as the server runs; `told` hears of each new certificate.
+    """Do `turn` again and again for as long as the server runs."""
+    while True:
+        await sleep(every_s)
+        await turn()
+
+
+async def refresh(certificates: Certificates, told: Callable[[Pair], Awaitable[None]]) -> None:
+    """Take a new certificate if there should be one; `told` hears of it.
 
     What goes wrong is logged once and kept in `trouble`: the old certificate stays in use.
     """
-    while True:
-        await sleep(every_s)
-        try:
-            if certificates.refresh():
-                certificates.trouble = ""
-                _log.warning("A new certificate is in use until %s.", certificates.pair.until)
-                await told(certificates.pair)
-        except BadCertificate as error:
-            if str(error) != certificates.trouble:
-                certificates.trouble = str(error)
-                _log.warning("The certificate could not be renewed. %s", error)
+    try:
+        if certificates.refresh():
+            _log.warning("A new certificate is in use until %s.", certificates.pair.until)
+            await told(certificates.pair)
+    except BadCertificate as error:
+        if str(error) != certificates.trouble:
+            certificates.trouble = str(error)
+            _log.warning("The certificate could not be renewed. %s", error)
 
 
 def server_context() -> ssl.SSLContext:

@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 import asyncpg
 from litestar import Litestar
@@ -18,7 +19,13 @@ from api.https.onboarding import onboarding_app
 from api.https.pem import Pair, names_in, now_utc
 from api.https.plain_http import ExplainPlainHttp
 from api.https.reach import Reach, place_of
-from api.https.renew import Certificates, FileCertificates, OwnCertificates, keep_fresh
+from api.https.renew import (
+    Certificates,
+    FileCertificates,
+    OwnCertificates,
+    look_after,
+    refresh,
+)
 from api.https.servers import Part, Stop, run
 from api.records.clock import now_ms
 from api.serving import listen
@@ -36,19 +43,18 @@ class Site:
     https: socket.socket | None
 
     async def serve(self, app: Litestar, db: Database, stop: Stop) -> None:
-        """Answer until told to stop, and keep the certificate fresh meanwhile."""
+        """Answer until told to stop; meanwhile keep the certificate fresh and the address noted."""
         app.state.reach = self.reach
-        proxies, held = self.reach.settings.behind_proxy, self.reach.certificates
-        if held is None:
-            await run(self.parts(app), stop, proxies)
-            return
-
-        async def told(pair: Pair) -> None:
-            await _note_renewal(db, pair)
-
-        if held.is_new:
+        held, told = self.reach.certificates, partial(_note_renewal, db)
+        if held is not None and held.is_new:
             await told(held.pair)
-        await run(self.parts(app), stop, proxies, keep_fresh(held, told))
+
+        async def turn() -> None:
+            self.reach.remember()
+            if held is not None:
+                await refresh(held, told)
+
+        await run(self.parts(app), stop, self.reach.settings.behind_proxy, look_after(turn))
 
     def parts(self, app: Litestar) -> list[Part]:
         """Which application answers on which port."""

@@ -10,7 +10,7 @@ from api.https.pem import names_in
 from api.https.renew import Certificates, OwnCertificates
 from api.settings import Settings
 
-FILES_ASKED_FOR = timedelta(days=30)
+LATE = timedelta(days=30)
 AUTHORITY_ASKED_FOR = timedelta(days=365)
 
 
@@ -47,12 +47,15 @@ def unsteady(app: str, stable: bool, place: Place) -> str | None:
 
 
 def certificate_end(certificates: Certificates | None, now: datetime) -> str | None:
-    """Certificate files are renewed by whoever made them."""
-    if certificates is None or now < certificates.pair.until - FILES_ASKED_FOR:
+    """Files are renewed by whoever made them; Nubbin's own long before, if all is well."""
+    if certificates is None or now < certificates.pair.until - LATE:
         return None
+    ends = f"The certificate ends on {certificates.pair.until:%Y-%m-%d}"
+    if isinstance(certificates, OwnCertificates):
+        return f"{ends} and was not renewed. Start the server again and read what it says."
     return (
-        f"The certificate ends on {certificates.pair.until:%Y-%m-%d}. Put a new one and its key in "
-        "the same files; the server takes them without a restart."
+        f"{ends}. Put a new one and its key in the same files; the server takes them without a "
+        "restart."
     )
 
 

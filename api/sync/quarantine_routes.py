@@ -14,7 +14,7 @@ from api.records.clock import now_ms
 from api.strict_body import Strict
 from api.sync import quarantine
 from api.sync.push import push
-from api.sync.quarantine import WaitingGroup, Refused, Which
+from api.sync.quarantine import Refused, WaitingGroup, Which
 from api.sync.wire import PushAnswers, PushBatch, PushBody, ReadBatch
 
 SHOWN = 200

@@ -126,9 +126,7 @@ async def _kept(phone: Phone, server: OnServer, verdict: Verdict) -> None:
     verdict.doubled += len(strange)
 
 
-def _gaps(
-    server: OnServer, device: str, gone: Sequence[dict[str, Any]], verdict: Verdict
-) -> None:
+def _gaps(server: OnServer, device: str, gone: Sequence[dict[str, Any]], verdict: Verdict) -> None:
     numbers = server.numbers.get(device, [0])
     missing = sorted(set(range(1, max(numbers) + 1)) - set(numbers))
     known = sorted(record["device_seq"] for record in gone if record["device"] == device)

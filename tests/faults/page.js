@@ -22,6 +22,7 @@
 
   /** Types a note on a piece's page. */
   async function draft(text) {
+    await known()
     ;(await button('More')).click()
     ;(await button('Write a note')).click()
     const field = await until(() => document.querySelector('dialog[open] textarea'), 'the field')
@@ -73,6 +74,12 @@
     throw new Error('the app exports no phone')
   }
 
+  /** Until the app knows who is at this phone. */
+  async function known() {
+    const found = await until(() => phone(), 'the app')
+    await until(() => found.me, 'somebody at this phone')
+  }
+
   /** Everything in one of the stores of the phone's database, read past the app. */
   async function rows(store) {
     const asked = indexedDB.open('nubbin')
@@ -94,20 +101,22 @@
 
   /**
    * A disk that is full: from the `at`th write of the phone's database on, counted from `fill`, each
-   * one throws what a browser throws. `met` tells whether any did.
+   * one throws what a browser throws; or the browser gives up the whole transaction later on, where
+   * `late`. `met` tells whether any write came so far.
    */
-  const full = { at: 0, count: 0, met: false }
+  const full = { at: 0, late: false, count: 0, met: false }
   for (const name of ['put', 'add']) {
     const real = IDBObjectStore.prototype[name]
     IDBObjectStore.prototype[name] = function (...given) {
-      if (full.at > 0 && ++full.count >= full.at) {
-        full.met = true
-        throw new DOMException('the disk is full', 'QuotaExceededError')
-      }
-      return real.apply(this, given)
+      if (full.at === 0 || ++full.count < full.at) return real.apply(this, given)
+      full.met = true
+      if (!full.late) throw new DOMException('the disk is full', 'QuotaExceededError')
+      const request = real.apply(this, given)
+      this.transaction.abort()
+      return request
     }
   }
-  const fill = (at) => Object.assign(full, { at, count: 0, met: false })
+  const fill = (at, late) => Object.assign(full, { at, late, count: 0, met: false })
 
-  globalThis.person = { wait, until, button, problem, draft, save, note, notes, press, full, fill, phone, rows }
+  globalThis.person = { wait, until, button, problem, draft, save, note, notes, press, known, full, fill, phone, rows }
 })()

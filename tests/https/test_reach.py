@@ -2,12 +2,13 @@
 
 import ipaddress
 from datetime import timedelta
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from api.https import history
+from api.https import history, names
 from api.https.leaf import issue
 from api.https.names import Place
 from api.https.pem import write_pair
@@ -94,6 +95,27 @@ def test_an_address_that_came_back_leaves_the_other_one_to_speak_of(tmp_path: Pa
     assert told == [[], [first], [second], [second]]
 
 
+def test_the_address_in_use_is_noted_anew_every_six_hours(tmp_path: Path):
+    """Else one that was in use for months would count as long gone on the day it changes."""
+    first, second = "https://192.168.1.5:8443", "https://192.168.1.6:8443"
+    written = []
+    for hours in (0, 5, 6, 7, 12):
+        history.remember(tmp_path, first, NOW + timedelta(hours=hours))
+        written.append((tmp_path / history.FILE).read_bytes())
+    assert [one == other for one, other in pairwise(written)] == [True, False, True, False]
+    assert history.remember(tmp_path, second, NOW + timedelta(days=60)) == [first]
+
+
+def test_a_machine_that_has_no_network_yet_moves_nowhere(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    here = unnamed(tmp_path, host="0.0.0.0")
+    for outward in (None, ipaddress.ip_address("192.168.1.5")):
+        monkeypatch.setattr(names, "outward_address", lambda outward=outward: outward)
+        assert here.remember() == []
+    assert b"127.0.0.1" not in (tmp_path / history.FILE).read_bytes()
+
+
 def test_a_history_that_cannot_be_read_begins_anew(tmp_path: Path):
     (tmp_path / history.FILE).write_text("no json")
     assert history.remember(tmp_path, "https://a.lan", NOW) == []
@@ -108,10 +130,12 @@ def test_free_ports_are_for_trials_and_are_not_remembered(tmp_path: Path):
 
 def test_an_authority_near_its_end_is_said_a_year_before(tmp_path: Path):
     here = reach(tmp_path)
-    here.clock = Clock(NOW + timedelta(days=3652 - 366))
-    assert here.warnings() == []
-    here.clock = Clock(NOW + timedelta(days=3652 - 365))
-    assert "authority ends on 2036-02-29" in here.warnings()[0]
+    clock = Clock(NOW + timedelta(days=3652 - 366))
+    for word in ("", "authority ends on 2036-02-29"):
+        here.clock = clock
+        here.certificates = OwnCertificates(tmp_path, lambda: place("nubbin.local"), True, clock)
+        assert [word in warning for warning in here.warnings()] == [True] * bool(word)
+        clock.on(days=1)
 
 
 def test_certificate_files_near_their_end_are_said_30_days_before(tmp_path: Path):
@@ -121,6 +145,12 @@ def test_certificate_files_near_their_end_are_said_30_days_before(tmp_path: Path
     assert (here.warnings(), here.onboarding) == ([], None)
     clock.on(days=396 - 30, seconds=1)
     assert [w[:37] for w in here.warnings()] == ["The certificate ends on 2027-04-01. P"]
+
+
+def test_own_certificates_that_were_not_renewed_are_said(tmp_path: Path):
+    here = reach(tmp_path)
+    here.clock = Clock(NOW + timedelta(days=396 - 30))
+    assert "was not renewed. Start the server again" in here.warnings()[0]
 
 
 def test_certificate_files_for_another_name(tmp_path: Path):

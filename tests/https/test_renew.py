@@ -1,8 +1,11 @@
 """A certificate is swapped while the server runs: new connections see it, open ones go on."""
 
 import asyncio
+from collections.abc import Coroutine
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 from cryptography.hazmat.primitives.serialization import (
@@ -14,7 +17,7 @@ from cryptography.hazmat.primitives.serialization import (
 from api.https.leaf import issue, leaf_path
 from api.https.names import Place
 from api.https.pem import Pair, names_in, now_utc, read_pair, write_pair
-from api.https.renew import FileCertificates, OwnCertificates, keep_fresh
+from api.https.renew import Certificates, FileCertificates, OwnCertificates, look_after, refresh
 from api.start_errors import CertificateEnded, KeyDoesNotFit, UnreadableKeyFile
 from tests.https.made import PLACE, Clock, authority, pem, write_files
 from tests.https.running import Gate, connect, serving
@@ -23,13 +26,18 @@ pytestmark = pytest.mark.anyio
 
 
 class Told:
-    """Whom `keep_fresh` tells of a new certificate."""
+    """Whom `refresh` tells of a new certificate."""
 
     def __init__(self) -> None:
         self.serials: list[int] = []
 
     async def __call__(self, pair: Pair) -> None:
         self.serials.append(pair.certificate.serial_number)
+
+
+def tended(certificates: Certificates, told: Told, gate: Gate) -> Coroutine[Any, Any, None]:
+    """What runs beside the server, a turn whenever the test says so."""
+    return look_after(partial(refresh, certificates, told), 1, gate.wait)
 
 
 def own(data: Path, clock: Clock, place: list[Place]) -> OwnCertificates:
@@ -40,7 +48,7 @@ async def test_renewed_60_days_before_its_end_without_a_restart(tmp_path: Path):
     # 350 days ago by the clock of the server, so that the client's own clock takes both.
     clock = Clock(now_utc() - timedelta(days=350))
     certificates, gate, told = own(tmp_path, clock, [PLACE]), Gate(), Told()
-    fresh = keep_fresh(certificates, told, 1, gate.wait)
+    fresh = tended(certificates, told, gate)
     async with serving(certificates.context, fresh) as port:
         old = await connect(port, certificates.authority)
         assert await old.ask() == b"hello"
@@ -64,7 +72,7 @@ async def test_renewed_when_the_machine_is_given_another_address(tmp_path: Path)
     place = [PLACE]
     certificates = own(tmp_path, Clock(now_utc()), place)
     gate, told = Gate(), Told()
-    async with serving(certificates.context, keep_fresh(certificates, told, 1, gate.wait)) as port:
+    async with serving(certificates.context, tended(certificates, told, gate)) as port:
         place[0] = Place("nubbin.local", ("nubbin.local", "reef.lan"), PLACE.addresses, None)
         await gate.turn()
         new = await connect(port, certificates.authority)
@@ -79,7 +87,7 @@ async def test_a_renewal_that_fails_is_said_once_and_the_old_one_serves_on(
     clock = Clock(now_utc())
     certificates = own(tmp_path, clock, [PLACE])
     gate, told = Gate(), Told()
-    async with serving(certificates.context, keep_fresh(certificates, told, 1, gate.wait)) as port:
+    async with serving(certificates.context, tended(certificates, told, gate)) as port:
         leaf_path(tmp_path).unlink()
         leaf_path(tmp_path).mkdir()
         await gate.turn()
@@ -107,7 +115,7 @@ async def test_own_files_are_read_again_when_they_change(tmp_path: Path):
     first, second = (issue(root, ("nubbin.local",), now_utc()) for _ in range(2))
     certificates = FileCertificates(*write_files(tmp_path, first))
     gate, told = Gate(), Told()
-    async with serving(certificates.context, keep_fresh(certificates, told, 1, gate.wait)) as port:
+    async with serving(certificates.context, tended(certificates, told, gate)) as port:
         old = await connect(port, root)
         await gate.turn()
         assert told.serials == []

@@ -72,6 +72,16 @@ describe('storage that is emptied under an open tab', () => {
     expect((await trial.phone.piece(PIECE))?.state).toEqual(trial.server.state(PIECE))
   })
 
+  it('is noticed at the next round too, which then goes as ever', async () => {
+    const trial = await new Trial().begin()
+    await trial.record()
+    await trial.empty()
+    await trial.phone.sync()
+    expect([trial.phone.paused, trial.phone.me?.staff.id]).toEqual([null, 'staff.ada'])
+    expect(trial.phone.loss).toMatchObject({ last: 4, unsent: 2, highest: 2 })
+    expect((await trial.phone.piece(PIECE))?.state).toEqual(trial.server.state(PIECE))
+  })
+
   it('is noticed without a save too, and by a tab that was signed out', async () => {
     const trial = await new Trial().begin()
     await trial.record()

@@ -207,7 +207,9 @@ export class Phone extends Reading {
     try {
       // A session that outlived the storage is met again as soon as the server answers.
       if (!this.paired) await this.recognise()
-      const outcome = await this.#drain.run()
+      let outcome = await this.#drain.run()
+      // Storage that was emptied under this tab looks like a phone that nobody is at.
+      if (outcome.paused === 'signed-out' && this.paired && (await this.goesOn())) outcome = await this.#drain.run()
       this.conclude(outcome)
       return outcome.paused === null
     } catch (error) {

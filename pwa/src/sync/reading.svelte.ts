@@ -50,6 +50,13 @@ export class Reading extends Shown {
     return this.#refreshing.run()
   }
 
+  /** Look whether the storage was emptied, and go on if so: whether that was found. */
+  protected async goesOn(): Promise<boolean> {
+    const before = this.loss?.at
+    await this.refresh()
+    return this.loss?.at !== before && this.paired !== null
+  }
+
   /** For modules that keep something of their own beside the records; screens ask those. */
   read<T>(work: (tx: Read) => Promise<T>): Promise<T> {
     return this.db.read(work)

@@ -1,0 +1,257 @@
+"""People and phones in a real browser: pairing, a shared phone that goes from hand to hand, and what
+becomes of the records of one that is signed out for good."""
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.browser.conftest import PHONE
+from tests.browser.farm import Farm
+from tests.labels.camera import write_camera
+
+RUI, IDA = "2046", "8830"
+
+
+@pytest.fixture
+def other(browser: Browser, farm: Farm) -> Iterator[BrowserContext]:
+    """A second phone that nobody has paired yet."""
+    context = browser.new_context(viewport=PHONE, permissions=["camera"])  # type: ignore[arg-type]
+    yield context
+    context.close()
+
+
+def add_person(page: Page, farm: Farm, name: str, pin: str) -> None:
+    page.goto(f"{farm.base}/people")
+    page.get_by_role("button", name="Add a person").click()
+    sheet = page.get_by_role("dialog")
+    sheet.get_by_label("Name").fill(name)
+    sheet.get_by_label(re.compile("^PIN")).fill(pin)
+    sheet.get_by_role("button", name="Add").click()
+    expect(page.get_by_text(f"{name} is added.")).to_be_visible()
+
+
+def pairing(page: Page, farm: Farm) -> str:
+    """Have a code made for a shared phone; its address stands below it."""
+    page.goto(f"{farm.base}/phones/pair")
+    page.get_by_role("button", name="Show the code").click()
+    expect(page.get_by_role("img", name=re.compile("Pairing code"))).to_be_visible()
+    expect(page.get_by_text(re.compile("Works once, for [45] minutes more"))).to_be_visible()
+    return page.locator("strong", has_text="/sign-in#").inner_text()
+
+
+def paired(page: Page, farm: Farm, other: BrowserContext) -> Page:
+    """The other phone opens the code, and the lead's screen notices."""
+    there = other.new_page()
+    there.goto(pairing(page, farm))
+    there.wait_for_url("**/hold", timeout=30_000)
+    expect(page.get_by_text("is paired.")).to_be_visible(timeout=20_000)
+    there.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    return there
+
+
+def take(there: Page, farm: Farm, name: str, pin: str) -> None:
+    there.goto(f"{farm.base}/hold")
+    there.get_by_role("button", name=name).click()
+    there.get_by_role("textbox", name=f"PIN of {name}").fill(pin)
+    there.get_by_role("button", name="Take the phone").click()
+    there.wait_for_url("**/scan", timeout=30_000)
+
+
+def check(there: Page, farm: Farm, mouth: str) -> None:
+    there.goto(f"{farm.base}/check/{farm.piece}")
+    there.get_by_role("radio", name=mouth, exact=True).click()
+    there.get_by_role("button", name="Save").click()
+    there.wait_for_url("**/scan")
+
+
+def checks(farm: Farm) -> list[tuple[str, str]]:
+    """Author's name and mouth of every check in the log, in its order."""
+    rows = farm.ask(
+        "SELECT p.name, l.record FROM log l JOIN staff p ON p.id = l.staff "
+        "WHERE l.kind = 'check' ORDER BY l.seq"
+    )
+    return [(row["name"], json.loads(row["record"])["body"]["mouth"]) for row in rows]
+
+
+def fetched(there: Page, farm: Farm) -> None:
+    """The farm's records are on the phone."""
+    there.goto(f"{farm.base}/piece/{farm.piece}")
+    expect(there.get_by_role("button", name="Check")).to_be_visible(timeout=30_000)
+
+
+def test_a_shared_phone_goes_from_hand_to_hand(
+    page: Page, farm: Farm, other: BrowserContext
+) -> None:
+    add_person(page, farm, "Rui", RUI)
+    add_person(page, farm, "Ida", IDA)
+    there = paired(page, farm, other)
+
+    # By the keys of the pad and of a keyboard; a wrong one says how many tries are left.
+    there.get_by_role("button", name="Rui").click()
+    field = there.get_by_role("textbox", name="PIN of Rui")
+    for digit in "999":
+        there.get_by_role("button", name=digit, exact=True).click()
+    there.keyboard.press("1")
+    expect(field).to_have_value("●●●●")
+    there.keyboard.press("Enter")
+    expect(there.get_by_text("That is not Rui’s PIN. 4 more tries before a wait.")).to_be_visible()
+    expect(field).to_have_value("")
+    there.get_by_label("Show the PIN").check()
+    field.fill(RUI)
+    expect(field).to_have_value(RUI)
+    field.press("Enter")
+    there.wait_for_url("**/scan", timeout=30_000)
+    fetched(there, farm)
+
+    # Nothing is lost on the way: what Rui has not sent waits for Rui while Ida goes on.
+    other.route("**/api/sync/push", lambda route: route.abort())
+    check(there, farm, "Open")
+    there.goto(f"{farm.base}/hold")
+    expect(there.get_by_text("1 record by Rui is not sent yet.")).to_be_visible()
+    take(there, farm, "Ida", IDA)
+    other.unroute("**/api/sync/push")
+    check(there, farm, "Bud")
+    there.goto(f"{farm.base}/hold")
+    expect(there.get_by_text("goes out when Rui holds it again")).to_be_visible()
+    expect(there.get_by_text("by Ida")).to_have_count(0, timeout=20_000)
+    assert checks(farm) == [("Ida", "bud")]
+    take(there, farm, "Rui", RUI)
+    there.goto(f"{farm.base}/waiting")
+    expect(there.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
+    assert checks(farm) == [("Ida", "bud"), ("Rui", "open")]
+
+
+def test_without_a_network_it_stays_with_its_holder(
+    page: Page, farm: Farm, other: BrowserContext
+) -> None:
+    add_person(page, farm, "Rui", RUI)
+    there = paired(page, farm, other)
+    take(there, farm, "Rui", RUI)
+    fetched(there, farm)
+    other.set_offline(True)
+    there.goto(f"{farm.base}/more")
+    there.get_by_role("link", name="Hand this phone on").click()
+    expect(
+        there.get_by_text(
+            "To change who holds this phone it must reach the server. "
+            "Until then it stays with Rui, and recording goes on for Rui."
+        )
+    ).to_be_visible()
+    check(there, farm, "Open")
+    other.set_offline(False)
+    there.goto(f"{farm.base}/waiting")
+    expect(there.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
+    assert checks(farm) == [("Rui", "open")]
+
+    # Laid down, it records for nobody and says so.
+    there.goto(f"{farm.base}/hold")
+    there.get_by_role("button", name="Lay it down").click()
+    expect(there.get_by_text("Nobody holds it now, so nothing can be recorded")).to_be_visible()
+    there.goto(f"{farm.base}/you")
+    expect(there.get_by_role("button", name="Say who holds this phone")).to_be_visible()
+
+
+def test_five_wrong_pins_bring_a_wait(page: Page, farm: Farm, other: BrowserContext) -> None:
+    add_person(page, farm, "Rui", RUI)
+    there = paired(page, farm, other)
+    there.get_by_role("button", name="Rui").click()
+    field = there.get_by_role("textbox", name="PIN of Rui")
+    for left in ("4 more tries", "3 more tries", "2 more tries", "1 more try"):
+        field.fill("9999")
+        field.press("Enter")
+        expect(there.get_by_text(f"That is not Rui’s PIN. {left}")).to_be_visible()
+    field.fill("9999")
+    field.press("Enter")
+    wait = re.compile(r"Too many wrong PINs for Rui\. The next try is in \d+ seconds\.")
+    expect(there.get_by_text(wait)).to_be_visible()
+    field.fill(RUI)
+    expect(there.get_by_role("button", name="Take the phone")).to_be_disabled()
+    page.goto(f"{farm.base}/changes")
+    expect(page.get_by_text("Too many wrong tries were made as Rui.")).to_be_visible()
+
+
+def test_signed_out_for_good_it_hands_over_and_a_lead_admits(
+    page: Page, farm: Farm, other: BrowserContext
+) -> None:
+    add_person(page, farm, "Rui", RUI)
+    there = paired(page, farm, other)
+    take(there, farm, "Rui", RUI)
+    fetched(there, farm)
+    other.set_offline(True)
+    check(there, farm, "Open")
+
+    page.goto(f"{farm.base}/phones")
+    row = page.get_by_role("listitem").filter(has_text="shared, now with Rui")
+    row.get_by_role("button", name="Change").click()
+    page.get_by_role("button", name="Sign this phone out for good").click()
+    page.get_by_role("dialog").get_by_role("button", name="Sign this phone out for good").click()
+    expect(page.get_by_role("heading", name="Signed out for good")).to_be_visible()
+
+    other.set_offline(False)
+    there.goto(f"{farm.base}/sign-in")
+    expect(there.get_by_text("This phone was signed out by the farm")).to_be_visible(timeout=30_000)
+    expect(there.get_by_text("Everything has been handed over.")).to_be_visible(timeout=30_000)
+    assert checks(farm) == []
+
+    page.goto(f"{farm.base}/setup")
+    expect(page.get_by_text("1 record is held for you")).to_be_visible(timeout=20_000)
+    page.get_by_role("link", name="Held for you").click()
+    expect(page.get_by_text("The phone was signed out for good before it sent")).to_be_visible()
+    page.get_by_role("button", name="Set aside").click()
+    page.get_by_role("dialog").get_by_role("button", name="Set aside").click()
+    expect(page.get_by_text("1 record is set aside and kept.")).to_be_visible()
+    expect(page.get_by_text("Nothing is held")).to_be_visible()
+    assert checks(farm) == []
+    page.get_by_role("button", name="Admit").click()
+    page.get_by_role("dialog").get_by_role("button", name="Admit").click()
+    expect(page.get_by_text("1 record is in the farm’s records now.")).to_be_visible()
+    assert checks(farm) == [("Rui", "open")]
+    page.goto(f"{farm.base}/changes")
+    expect(page.get_by_text(re.compile("admitted 1 record of the phone"))).to_be_visible()
+
+
+def test_a_code_is_read_in_the_app_itself_and_opens_one_phone(
+    page: Page, farm: Farm, other: BrowserContext, camera: Path
+) -> None:
+    address = pairing(page, farm)
+    write_camera(camera, None, text=address)
+    there = other.new_page()
+    there.goto(f"{farm.base}/sign-in")
+    there.get_by_role("button", name="Read the code with the camera here").click()
+    there.wait_for_url("**/hold", timeout=30_000)
+    write_camera(camera, None)
+    expect(page.get_by_text("is paired.")).to_be_visible(timeout=20_000)
+
+    there.goto(address)
+    expect(there.get_by_text("was used already; each opens one phone.")).to_be_visible()
+    old = pairing(page, farm)
+    farm.ask("UPDATE link SET expires_at = 1 WHERE used_at IS NULL RETURNING digest")
+    there.goto(f"{farm.base}/more")
+    there.goto(old)
+    expect(there.get_by_text("is too old. This phone was not signed in.")).to_be_visible()
+
+
+def test_an_owner_comes_in_by_password(page: Page, farm: Farm, other: BrowserContext) -> None:
+    page.goto(f"{farm.base}/you")
+    page.get_by_label("New password").fill("too short")
+    page.get_by_role("button", name="Set my password").click()
+    expect(page.get_by_text("a password has at least 15")).to_be_visible()
+    page.get_by_label("New password").fill("slow tides at noon")
+    page.get_by_role("button", name="Set my password").click()
+    expect(page.get_by_text("Your password is set.")).to_be_visible()
+    [owner] = farm.ask("SELECT name FROM staff WHERE role = 'owner'")
+
+    there = other.new_page()
+    there.goto(f"{farm.base}/sign-in")
+    there.get_by_role("button", name="Sign in as an owner, with a password").click()
+    there.get_by_label("Name", exact=True).fill(owner["name"])
+    there.get_by_label("Password", exact=True).fill("quick tides at noon")
+    there.get_by_role("button", name="Sign in", exact=True).click()
+    expect(there.get_by_text("That name and password do not go together.")).to_be_visible()
+    there.get_by_label("Password", exact=True).fill("slow tides at noon")
+    there.get_by_role("button", name="Sign in", exact=True).click()
+    there.wait_for_url("**/scan", timeout=30_000)
