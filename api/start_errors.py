@@ -5,6 +5,7 @@ CannotStart                 said on standard error; the command ends with code 2
 ├── NoDataFolder            missing, no folder, or not writable
 ├── AlreadyRunning          another server holds this data folder
 ├── CannotListen            the port is in use, or the address is not this machine's
+├── StartFailed             an application broke off as it started
 ├── BadCertificate          HTTPS cannot be offered with what is there
 │   ├── UnreadableKeyFile   no certificate or key can be read from a file
 │   ├── KeyDoesNotFit       the private key belongs to another certificate
@@ -33,6 +34,10 @@ class AlreadyRunning(CannotStart):
 
 class CannotListen(CannotStart):
     """The address cannot be listened on."""
+
+
+class StartFailed(CannotStart):
+    """Our fault, or the database's: what was said on standard error tells."""
 
 
 class BadCertificate(CannotStart):

@@ -11,7 +11,7 @@ from string import Template
 
 from api.https.authority import Authority
 
-_FOLDER = Path(__file__).parent / "pages"
+_FOLDER = Path(__file__).parent / "html"
 BRING_IN = "Bring this device to Nubbin"
 NEEDS_HTTPS = "Nubbin needs HTTPS"
 _DEVICES = {

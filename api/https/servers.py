@@ -15,6 +15,8 @@ from typing import Any, cast
 import uvicorn
 from litestar.types import ASGIApp
 
+from api.start_errors import StartFailed
+
 _log = logging.getLogger("nubbin")
 GRACE_S = 5
 """How long open answers may take to end: a phone's waiting connection must not hold a restart."""
@@ -78,7 +80,8 @@ async def run(
     proxies  addresses whose X-Forwarded-Proto and X-Forwarded-For are believed, and no others
     beside   work to be done while they run, ended with them
 
-    The database is closed by the application whose lifespan is run, on the way out.
+    The database is closed by the application whose lifespan is run, on the way out. Raises
+    StartFailed where an application does not start; the others are then stopped too.
     """
     servers = [_Server(_config(part, proxies)) for part in parts]
     stop.watch(servers)
@@ -111,13 +114,18 @@ async def _all_or_none(servers: list[_Server], listeners: list[socket.socket]) -
     async def serve(server: _Server, listener: socket.socket) -> None:
         try:
             await server.serve(sockets=[listener])
+        except SystemExit as error:
+            # Raised in a task it would end the loop on the spot, with the database open.
+            raise StartFailed("The app could not start. What it said stands above.") from error
         finally:
             for other in servers:
                 other.should_exit = True
 
-    async with asyncio.TaskGroup() as group:
-        for server, listener in zip(servers, listeners, strict=True):
-            group.create_task(serve(server, listener))
+    pairs = zip(servers, listeners, strict=True)
+    ended = await asyncio.gather(*(serve(*pair) for pair in pairs), return_exceptions=True)
+    for error in ended:
+        if error is not None:
+            raise error
 
 
 def _config(part: Part, proxies: Sequence[str]) -> uvicorn.Config:

@@ -39,7 +39,7 @@ Offset = Annotated[
     HeaderParameter(name="Upload-Offset", description="from which byte on the part goes"),
 ]
 _photos = {"photos": Provide(photos_of, sync_to_thread=False)}
-_away = (SignedOut, NotHeld, UnknownPhoto)
+_away = (BadRequest, SignedOut, NotHeld, UnknownPhoto)
 
 
 @get(
@@ -60,7 +60,7 @@ async def photo_state(photos: NamedDependency[Photos], sha256: Sha256) -> PhotoS
     operation_class=PartOperation,
     dependencies=_photos,
     responses=raises(
-        BadRequest, *_away, CrossSite, WrongOffset, TooLarge, PhotoTooLarge, WrongMedia, OtherHash,
+        *_away, CrossSite, WrongOffset, TooLarge, PhotoTooLarge, WrongMedia, OtherHash,
         NotAPhoto, TooManyPixels, StoreAway, ReaderAway, DiskFull,
     ),
     rule="keeper",

@@ -86,3 +86,11 @@ def phone(browser: Browser, farm: Farm) -> Iterator[BrowserContext]:
 @pytest.fixture
 def page(phone: BrowserContext) -> Page:
     return phone.pages[0]
+
+
+@pytest.fixture
+def other(browser: Browser) -> Iterator[BrowserContext]:
+    """A second phone that nobody has paired yet."""
+    context = browser.new_context(viewport=PHONE, permissions=["camera"])  # type: ignore[arg-type]
+    yield context
+    context.close()

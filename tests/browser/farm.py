@@ -3,6 +3,7 @@
 import asyncio
 import socket
 import threading
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -86,6 +87,18 @@ async def fill(db: Database, now: int) -> tuple[str, str, str, str]:
     return mother, piece, code, spare
 
 
+Begin = Callable[[Database, int], Awaitable[tuple[str, str, str, str]]]
+"""What a farm begins with; gives back a mother, a piece, its code and a spare one."""
+
+
+async def nothing(db: Database, now: int) -> tuple[str, str, str, str]:
+    """A farm on its first day: a name and no more."""
+    desk = Phone("desk")
+    name = {"list": "settings", "fields": {"name": "High Wall Farm", "zone": "Europe/Lisbon"}}
+    assert fates(await desk.push(db, [desk.make("define", ("item", "settings"), name)], now))
+    return "", "", "", ""
+
+
 def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
@@ -95,8 +108,8 @@ def free_port() -> int:
 class Served:
     """The server in a thread of its own; `stop` and `start` play a network that goes and comes."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder, self.port = folder, free_port()
+    def __init__(self, folder: Path, begin: Begin = fill) -> None:
+        self.folder, self.port, self.begin = folder, free_port(), begin
         self.farm: Farm | None = None
 
     def start(self) -> Farm:
@@ -114,7 +127,7 @@ class Served:
     async def _run(self, ready: threading.Event) -> None:
         settings = Settings(data=self.folder, port=self.port)
         db = await open_database(settings.target)
-        known = await fill(db, now_ms())
+        known = await self.begin(db, now_ms())
         config = uvicorn.Config(create_app(settings, db), port=self.port, log_level="warning",
                                 timeout_graceful_shutdown=1)  # fmt: skip
         self.server = uvicorn.Server(config)

@@ -1,86 +1,12 @@
-"""People and phones in a real browser: pairing, a shared phone that goes from hand to hand, and what
-becomes of the records of one that is signed out for good."""
+"""A shared phone that goes from hand to hand, and what becomes of the records of a phone that is
+signed out for good, in a real browser."""
 
-import json
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
-import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
-from tests.browser.conftest import PHONE
 from tests.browser.farm import Farm
-from tests.labels.camera import write_camera
-
-RUI, IDA = "2046", "8830"
-
-
-@pytest.fixture
-def other(browser: Browser, farm: Farm) -> Iterator[BrowserContext]:
-    """A second phone that nobody has paired yet."""
-    context = browser.new_context(viewport=PHONE, permissions=["camera"])  # type: ignore[arg-type]
-    yield context
-    context.close()
-
-
-def add_person(page: Page, farm: Farm, name: str, pin: str) -> None:
-    page.goto(f"{farm.base}/people")
-    page.get_by_role("button", name="Add a person").click()
-    sheet = page.get_by_role("dialog")
-    sheet.get_by_label("Name").fill(name)
-    sheet.get_by_label(re.compile("^PIN")).fill(pin)
-    sheet.get_by_role("button", name="Add").click()
-    expect(page.get_by_text(f"{name} is added.")).to_be_visible()
-
-
-def pairing(page: Page, farm: Farm) -> str:
-    """Have a code made for a shared phone; its address stands below it."""
-    page.goto(f"{farm.base}/phones/pair")
-    page.get_by_role("button", name="Show the code").click()
-    expect(page.get_by_role("img", name=re.compile("Pairing code"))).to_be_visible()
-    expect(page.get_by_text(re.compile("Works once, for [45] minutes more"))).to_be_visible()
-    return page.locator("strong", has_text="/sign-in#").inner_text()
-
-
-def paired(page: Page, farm: Farm, other: BrowserContext) -> Page:
-    """The other phone opens the code, and the lead's screen notices."""
-    there = other.new_page()
-    there.goto(pairing(page, farm))
-    there.wait_for_url("**/hold", timeout=30_000)
-    expect(page.get_by_text("is paired.")).to_be_visible(timeout=20_000)
-    there.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    return there
-
-
-def take(there: Page, farm: Farm, name: str, pin: str) -> None:
-    there.goto(f"{farm.base}/hold")
-    there.get_by_role("button", name=name).click()
-    there.get_by_role("textbox", name=f"PIN of {name}").fill(pin)
-    there.get_by_role("button", name="Take the phone").click()
-    there.wait_for_url("**/scan", timeout=30_000)
-
-
-def check(there: Page, farm: Farm, mouth: str) -> None:
-    there.goto(f"{farm.base}/check/{farm.piece}")
-    there.get_by_role("radio", name=mouth, exact=True).click()
-    there.get_by_role("button", name="Save").click()
-    there.wait_for_url("**/scan")
-
-
-def checks(farm: Farm) -> list[tuple[str, str]]:
-    """Author's name and mouth of every check in the log, in its order."""
-    rows = farm.ask(
-        "SELECT p.name, l.record FROM log l JOIN staff p ON p.id = l.staff "
-        "WHERE l.kind = 'check' ORDER BY l.seq"
-    )
-    return [(row["name"], json.loads(row["record"])["body"]["mouth"]) for row in rows]
-
-
-def fetched(there: Page, farm: Farm) -> None:
-    """The farm's records are on the phone."""
-    there.goto(f"{farm.base}/piece/{farm.piece}")
-    expect(there.get_by_role("button", name="Check")).to_be_visible(timeout=30_000)
+from tests.browser.people import IDA, RUI, add_person, check, checks, fetched, paired, take
 
 
 def test_a_shared_phone_goes_from_hand_to_hand(
@@ -97,7 +23,7 @@ def test_a_shared_phone_goes_from_hand_to_hand(
         there.get_by_role("button", name=digit, exact=True).click()
     there.keyboard.press("1")
     expect(field).to_have_value("●●●●")
-    there.keyboard.press("Enter")
+    there.get_by_role("button", name="Take the phone").click()
     expect(there.get_by_text("That is not Rui’s PIN. 4 more tries before a wait.")).to_be_visible()
     expect(field).to_have_value("")
     there.get_by_label("Show the PIN").check()
@@ -212,46 +138,3 @@ def test_signed_out_for_good_it_hands_over_and_a_lead_admits(
     assert checks(farm) == [("Rui", "open")]
     page.goto(f"{farm.base}/changes")
     expect(page.get_by_text(re.compile("admitted 1 record of the phone"))).to_be_visible()
-
-
-def test_a_code_is_read_in_the_app_itself_and_opens_one_phone(
-    page: Page, farm: Farm, other: BrowserContext, camera: Path
-) -> None:
-    address = pairing(page, farm)
-    write_camera(camera, None, text=address)
-    there = other.new_page()
-    there.goto(f"{farm.base}/sign-in")
-    there.get_by_role("button", name="Read the code with the camera here").click()
-    there.wait_for_url("**/hold", timeout=30_000)
-    write_camera(camera, None)
-    expect(page.get_by_text("is paired.")).to_be_visible(timeout=20_000)
-
-    there.goto(address)
-    expect(there.get_by_text("was used already; each opens one phone.")).to_be_visible()
-    old = pairing(page, farm)
-    farm.ask("UPDATE link SET expires_at = 1 WHERE used_at IS NULL RETURNING digest")
-    there.goto(f"{farm.base}/more")
-    there.goto(old)
-    expect(there.get_by_text("is too old. This phone was not signed in.")).to_be_visible()
-
-
-def test_an_owner_comes_in_by_password(page: Page, farm: Farm, other: BrowserContext) -> None:
-    page.goto(f"{farm.base}/you")
-    page.get_by_label("New password").fill("too short")
-    page.get_by_role("button", name="Set my password").click()
-    expect(page.get_by_text("a password has at least 15")).to_be_visible()
-    page.get_by_label("New password").fill("slow tides at noon")
-    page.get_by_role("button", name="Set my password").click()
-    expect(page.get_by_text("Your password is set.")).to_be_visible()
-    [owner] = farm.ask("SELECT name FROM staff WHERE role = 'owner'")
-
-    there = other.new_page()
-    there.goto(f"{farm.base}/sign-in")
-    there.get_by_role("button", name="Sign in as an owner, with a password").click()
-    there.get_by_label("Name", exact=True).fill(owner["name"])
-    there.get_by_label("Password", exact=True).fill("quick tides at noon")
-    there.get_by_role("button", name="Sign in", exact=True).click()
-    expect(there.get_by_text("That name and password do not go together.")).to_be_visible()
-    there.get_by_label("Password", exact=True).fill("slow tides at noon")
-    there.get_by_role("button", name="Sign in", exact=True).click()
-    there.wait_for_url("**/scan", timeout=30_000)

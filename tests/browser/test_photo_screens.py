@@ -7,8 +7,8 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import PHONE
 from tests.browser.farm import Farm
+from tests.browser.measuring import TARGETS, sideways, violations
 from tests.browser.pictures import held, picture, records, take
-from tests.browser.test_screens import TARGETS, sideways, violations
 
 FULL = """
 (on) => {

@@ -8,11 +8,45 @@ from io import BytesIO
 
 import pytest
 from PIL import Image, ImageStat
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from labels import display
 from tests.browser.farm import WIDE, Farm
 from tests.browser.pictures import given, held, picture, records, take
+
+NOTES = (b"Exif", b"Camera of Ada", b"taken at the tank")
+FORGET = """() => new Promise((give) => {
+  const asked = indexedDB.open('nubbin')
+  asked.onsuccess = () => {
+    const photos = asked.result.transaction('photos', 'readwrite').objectStore('photos')
+    photos.clear().onsuccess = () => { asked.result.close(); give() }
+  }
+})"""
+
+
+def check_with_a_photo(page: Page) -> None:
+    """Taken twice, one of them left out again, and saved with an answer."""
+    page.get_by_role("radio", name="Open").click()
+    original = picture()
+    assert b"Exif" in original
+    assert b"Camera of Ada" in original
+    take(page, original)
+    expect(page.get_by_role("img", name="Photo 1, not saved yet")).to_be_visible(timeout=20_000)
+    take(page, picture((20, 120, 40)))
+    expect(page.get_by_role("img", name="Photo 2, not saved yet")).to_be_visible(timeout=20_000)
+    page.get_by_role("button", name="Leave out photo 2").click()
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.wait_for_url("**/scan")
+    expect(page.get_by_text("mouth open, 1 photo")).to_be_visible()
+
+
+def assert_bare(jpeg: bytes) -> None:
+    """Upright, at most 2048 px, of the colours it was taken in, and nothing noted in it."""
+    assert [note for note in NOTES if note in jpeg] == []
+    with Image.open(BytesIO(jpeg)) as opened:
+        assert (opened.size, dict(opened.getexif())) == ((1365, 2048), {})
+        corner = ImageStat.Stat(opened.convert("RGB").crop((0, 0, 20, 20))).mean
+        assert corner == pytest.approx((180, 90, 60), abs=8)
 
 
 def test_a_photo_in_a_check_made_offline_arrives_without_its_notes(
@@ -21,19 +55,7 @@ def test_a_photo_in_a_check_made_offline_arrives_without_its_notes(
     page.goto(f"{farm.base}/check/{farm.piece}")
     expect(page.get_by_role("button", name="Photo")).to_be_visible()
     phone.set_offline(True)
-    page.get_by_role("radio", name="Open").click()
-    original = picture()
-    assert b"Exif" in original
-    assert b"Camera of Ada" in original
-    take(page, original)
-    expect(page.get_by_role("img", name="Photo 1, not saved yet")).to_be_visible(timeout=20_000)
-    # A second one is taken and left out again before saving.
-    take(page, picture((20, 120, 40)))
-    expect(page.get_by_role("img", name="Photo 2, not saved yet")).to_be_visible(timeout=20_000)
-    page.get_by_role("button", name="Leave out photo 2").click()
-    page.get_by_role("button", name="Save", exact=True).click()
-    page.wait_for_url("**/scan")
-    expect(page.get_by_text("mouth open, 1 photo")).to_be_visible()
+    check_with_a_photo(page)
 
     # Kept on the phone through a reload, and shown from there.
     page.goto(f"{farm.base}/waiting")
@@ -42,9 +64,7 @@ def test_a_photo_in_a_check_made_offline_arrives_without_its_notes(
     [before] = held(page)
     sent = bytes(before["bytes"])
     assert (before["state"], before["sha256"]) == ("here", hashlib.sha256(sent).hexdigest())
-    assert not any(note in sent for note in (b"Exif", b"Camera of Ada", b"taken at the tank"))
-    with Image.open(BytesIO(sent)) as kept:
-        assert (kept.size, dict(kept.getexif())) == ((1365, 2048), {})
+    assert_bare(sent)
     page.goto(f"{farm.base}/piece/{farm.piece}")
     expect(page.get_by_role("img", name=f"{display(farm.code)}, day 40")).to_be_visible()
     assert records(farm) == []
@@ -57,56 +77,61 @@ def test_a_photo_in_a_check_made_offline_arrives_without_its_notes(
     assert record["subject"] == {"kind": "piece", "id": farm.piece}
     assert record["body"] == {"sha256": before["sha256"], "bytes": len(sent), "media": "image/jpeg"}
     [after] = held(page)
-    assert (after["state"], after["bytes"]) == ("kept", None)
-    assert after["small"] > 1000
-    answer = page.request.get(f"{farm.base}/api/photos/{before['sha256']}")
-    assert answer.ok
-    assert b"Exif" not in answer.body()
-    with Image.open(BytesIO(answer.body())) as arrived:
-        assert (arrived.size, dict(arrived.getexif())) == ((1365, 2048), {})
-        found = ImageStat.Stat(arrived.convert("RGB").crop((0, 0, 20, 20))).mean
-        assert found == pytest.approx((180, 90, 60), abs=8)
+    assert (after["state"], after["bytes"], after["small"] > 1000) == ("kept", None, True)
+    assert_bare(page.request.get(f"{farm.base}/api/photos/{before['sha256']}").body())
 
 
-def test_then_and_now_stand_side_by_side_and_open(page: Page, farm: Farm) -> None:
+def then_and_now(page: Page) -> Locator:
+    return page.locator("section", has=page.get_by_role("heading", name="Then and now"))
+
+
+def take_three(page: Page, farm: Farm) -> Locator:
+    """Three photos on the piece's own screen, all sent; the pictures shown of them."""
     page.goto(f"{farm.base}/piece/{farm.piece}")
-    section = page.locator("section", has=page.get_by_role("heading", name="Then and now"))
-    expect(section.get_by_text("No photos yet")).to_be_visible()
+    expect(then_and_now(page).get_by_text("No photos yet")).to_be_visible()
+    shown = then_and_now(page).get_by_role("img", name=f"{display(farm.code)}, day 40")
     for number, colour in enumerate([(180, 90, 60), (60, 90, 180), (90, 180, 60)], start=1):
         take(page, picture(colour, (900, 600)))
-        shown = section.get_by_role("img", name=f"{display(farm.code)}, day 40")
         expect(shown).to_have_count(min(number, 2), timeout=20_000)
-        expect(page.get_by_text("Saved: photo of")).to_be_visible()
+    return shown
+
+
+def test_then_and_now_stand_side_by_side_and_any_two_can_be_chosen(page: Page, farm: Farm) -> None:
+    shown = take_three(page, farm)
+    section = then_and_now(page)
     expect(section.get_by_text("0 days lie between them.")).to_be_visible()
     section.get_by_text("Choose the two").click()
-    first = section.get_by_label("First picture")
-    assert first.locator("option").count() == 3
+    second = section.get_by_label("Second picture")
+    words = second.locator("option").all_inner_texts()
+    assert [word.startswith("day 40, ") and word.endswith(", this piece") for word in words] == [
+        True
+    ] * 3
+    before = shown.nth(1).get_attribute("src")
+    second.select_option(index=1)
+    expect(shown.nth(1)).not_to_have_attribute("src", before or "")
     page.set_viewport_size({"width": 320, "height": 844})
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") == 0
 
-    # A phone that has the records and no bytes shows the server's picture, or says it has none.
+
+def test_another_phone_shows_the_servers_picture_or_says_that_it_has_none(
+    page: Page, farm: Farm
+) -> None:
+    shown = take_three(page, farm)
     page.goto(f"{farm.base}/waiting")
     expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
-    page.evaluate("""() => new Promise((give) => {
-      const asked = indexedDB.open('nubbin')
-      asked.onsuccess = () => {
-        const photos = asked.result.transaction('photos', 'readwrite').objectStore('photos')
-        photos.clear().onsuccess = give
-        asked.result.close()
-      }
-    }).then(() => null)""")
+    page.evaluate(FORGET)
     page.goto(f"{farm.base}/piece/{farm.piece}")
-    shown = section.get_by_role("img", name=f"{display(farm.code)}, day 40")
     expect(shown).to_have_count(2)
     assert shown.first.evaluate("one => one.decode().then(() => one.naturalWidth)") == 213
-    section.get_by_role("button", name="day 40").first.click()
+    then_and_now(page).get_by_role("button", name="day 40").first.click()
     large = page.get_by_role("dialog").get_by_role("img")
     expect(large).to_be_visible()
     assert large.evaluate("one => one.decode().then(() => one.naturalHeight)") == 900
     page.get_by_role("button", name="Close the picture").click()
     page.route("**/api/photos/**", lambda route: route.abort())
     page.reload()
-    expect(section.get_by_text("it is still on the phone that took it").first).to_be_visible()
+    none = then_and_now(page).get_by_text("it is still on the phone that took it")
+    expect(none).to_have_count(2)
 
 
 def test_one_photo_of_the_tray_is_day_nought_of_a_piece_without_its_own(

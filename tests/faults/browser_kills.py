@@ -21,7 +21,7 @@ TABS, EACH, FEW = 6, 100, 20
 
 
 async def killed_in_a_save(world: World, chance: random.Random) -> Verdict:
-    """kill -9 of the whole browser while notes are saved; then it is opened again on its profile."""
+    """kill -9 of the whole browser while notes are saved; it is opened again on its profile."""
     desk = await world.phone()
     [piece] = await plant(desk, 1)
     phone, verdict = BrowserPhone(world), Verdict()

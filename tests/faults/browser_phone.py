@@ -76,10 +76,9 @@ class BrowserPhone(Phone):
 
         A record that was saved before the page could say so is no fault: it is shown by now.
         """
-        verdict, mine = Verdict(), []
-        for row in await self.rows("records"):
-            if row["mine"] is not None and row["record"]["device"] == self.device:
-                mine.append(row["record"])
+        verdict = Verdict()
+        records = [row["record"] for row in await self.rows("records")]
+        mine = [record for record in records if record["device"] == self.device]
         texts = Counter(one["body"].get("text") for one in mine if one["kind"] == "note")
         verdict.lost += sum(text not in texts for text in self.told)
         verdict.doubled += sum(count - 1 for text, count in texts.items() if text)

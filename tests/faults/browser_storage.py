@@ -3,7 +3,7 @@
 import random
 
 from tests.faults.browser_phone import BrowserPhone
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import Verdict, judge, on_server
 from tests.faults.chromium import Chromium, chromium, driver
 from tests.faults.farm import plant
 from tests.faults.scenario import Scenario
@@ -39,7 +39,7 @@ async def full_disk(world: World, chance: random.Random) -> Verdict:
 
 
 async def _notes(phone: BrowserPhone, piece: str, late: bool, verdict: Verdict) -> int:
-    """The same note, tried again and again with the disk a little less full; how often it failed."""
+    """One note, tried again and again with the disk a little less full; how often it failed."""
     await phone.page.goto(f"{phone.world.gateway.base}/piece/{piece}")
     text = "written on a full disk"
     await phone.page.evaluate("(text) => person.draft(text)", text)
@@ -116,19 +116,26 @@ async def emptied_under_a_tab(world: World, chance: random.Random) -> Verdict:
         world.gateway.set(up=False)
         lost = await _save(phone, "lost", chance.randint(1, 4))
         verdict.add(await phone.recall())
-        gone = [record for record in phone.shown if record["body"].get("text") in lost]
+        unsent = [record for record in phone.shown if record["body"].get("text") in lost]
         await _empty(phone, browser, chance)
         world.gateway.set(up=True)
         await phone.drain()
+        # A round that had begun may still have sent them.
+        there = (await on_server(world)).log
+        gone = [record for record in unsent if record["id"] not in there]
         phone.told = [text for text in phone.told if text not in lost]
         phone.shown = [record for record in phone.shown if record not in gone]
         after = await _save(phone, "after", chance.randint(1, 4))
         verdict.add(await phone.recall())
         verdict.add(await judge(world, gone=gone))
-        verdict.expect(len(gone) == len(lost), f"{len(gone)} of {len(lost)} were there to lose")
+        verdict.expect(len(unsent) == len(lost), f"{len(unsent)} of {len(lost)} were here")
         verdict.expect(len(after) > 0, "nothing could be saved any more")
         loss = await phone.page.evaluate("person.phone().then((one) => one.loss)")
-        verdict.expect(loss is not None, "the phone says nothing of the loss")
+        verdict.expect(loss is not None, "the phone knows nothing of the loss")
+        said = " ".join(await phone.page.get_by_role("alert").all_inner_texts())
+        verdict.expect("Records may be gone" in said, f"the page says only '{said}'")
+        missing = sorted(record["device_seq"] for record in gone)
+        verdict.expect(loss["missing"] == missing, f"{loss['missing']} are told of {missing}")
     return verdict
 
 

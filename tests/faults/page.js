@@ -80,6 +80,37 @@
     await until(() => found.me, 'somebody at this phone')
   }
 
+  /** Puts checks in the line, a hundred at a time, through the app itself. */
+  async function queue(pieces, count) {
+    const app = await phone()
+    for (let made = 0; made < count; made += 100) {
+      const drafts = Array.from({ length: Math.min(100, count - made) }, (_, place) => ({
+        kind: 'check',
+        subject: { kind: 'piece', id: pieces[(made + place) % pieces.length] },
+        body: { mouth: ['none', 'bud', 'open'][(made + place) % 3], encrustation: (made + place) % 5 },
+      }))
+      await app.recordAll(drafts)
+    }
+  }
+
+  /** Waits until nothing is in the line. The longest task of the page meanwhile, in milliseconds. */
+  async function drained(patience) {
+    let longest = 0
+    const observer = new PerformanceObserver((list) => {
+      for (const task of list.getEntries()) longest = Math.max(longest, task.duration)
+    })
+    observer.observe({ type: 'longtask' })
+    const app = await phone()
+    const empty = async () => (await rows('outbox')).length === 0
+    for (const end = performance.now() + patience; !(await empty()); await wait(250)) {
+      if (performance.now() > end) throw new Error('the line is not empty after all')
+      // What a phone does when it comes into reach again; else it would wait a quarter of a minute.
+      if (app.paused) window.dispatchEvent(new Event('online'))
+    }
+    observer.disconnect()
+    return longest
+  }
+
   /** Everything in one of the stores of the phone's database, read past the app. */
   async function rows(store) {
     const asked = indexedDB.open('nubbin')
@@ -118,5 +149,5 @@
   }
   const fill = (at, late) => Object.assign(full, { at, late, count: 0, met: false })
 
-  globalThis.person = { wait, until, button, problem, draft, save, note, notes, press, known, full, fill, phone, rows }
+  globalThis.person = { wait, until, button, problem, draft, save, note, notes, press, queue, drained, known, full, fill, phone, rows }
 })()

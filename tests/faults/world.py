@@ -50,6 +50,8 @@ class World:
     async def clear(self) -> None:
         """End the server, and forget the phones and the database."""
         self.gateway.clear()
+        self.gateway.set(up=True)
+        self.dist = None
         for phone in self.phones:
             await phone.do("forget")
         self.phones = []

@@ -35,10 +35,12 @@ def place(folder: Path, target: str | Path) -> dict[str, str]:
     return environment
 
 
-def named(folder: Path, target: str | Path, photo: bytes) -> str:
+def named(folder: Path, target: str | Path, photo: bytes, number: int = 60_000) -> str:
+    """Lay a record in the log behind the server's back; returns the photo's hash."""
+
     async def name() -> str:
         db = await open_database(target if isinstance(target, str) else folder / "nubbin.sqlite")
-        found = await name_photo(db, photo, number=60_000)
+        found = await name_photo(db, photo, number=number)
         await db.close()
         return found
 

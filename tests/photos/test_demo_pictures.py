@@ -2,6 +2,7 @@
 
 import io
 from collections import defaultdict
+from collections.abc import AsyncIterator
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from api.database import open_database
+from api.database import Database, open_database
 from api.demo.farm import build
 from api.demo.pictures import WATER
 from api.photos import giving
@@ -33,8 +34,18 @@ def covered(jpeg: bytes) -> float:
     return float((strong & ~water).mean())
 
 
-async def test_every_picture_that_a_record_names_is_there_and_shows_growth(tmp_path: Path) -> None:
-    db, store = await open_database(tmp_path / "nubbin.sqlite"), LocalStore(tmp_path / "kept")
+@pytest.fixture
+async def db(tmp_path: Path) -> AsyncIterator[Database]:
+    """A farm is built on one kind of database; the other's difference is tested elsewhere."""
+    opened = await open_database(tmp_path / "nubbin.sqlite")
+    yield opened
+    await opened.close()
+
+
+async def test_every_picture_that_a_record_names_is_there_and_shows_growth(
+    db: Database, tmp_path: Path
+) -> None:
+    store = LocalStore(tmp_path / "kept")
     facts = await build(db, TODAY, store=store)
     assert facts.answers == {"stored": facts.records}
     rows = await db.rows("SELECT record FROM log WHERE kind = 'photo' ORDER BY at")
@@ -53,11 +64,11 @@ async def test_every_picture_that_a_record_names_is_there_and_shows_growth(tmp_p
             assert is_bare(full)
             assert is_bare(await giving.picture(store, name, "small"))
             shares.append(covered(full))
-        assert shares[0] * 1.5 < shares[1] < shares[2] + 0.02
+        assert shares[0] < shares[1] <= shares[2]
+        assert shares[2] > 1.3 * shares[0]
     files = [path for path in (tmp_path / "kept").rglob("*.jpg")]
     assert len(files) == 2 * len(records)
     assert sum(path.stat().st_size for path in files) < 2_000_000
     # The records name what the phone had, not what was made again from it.
     [one] = await db.rows("SELECT * FROM photo WHERE sha256 = ?", records[0]["body"]["sha256"])
     assert (one["state"], one["bytes"]) == ("kept", records[0]["body"]["bytes"])
-    await db.close()

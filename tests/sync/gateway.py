@@ -43,8 +43,9 @@ PARK = Fault(copies=0, answer="lost", parked=True)
 class Gateway:
     """Passes on to `port` of this machine while `up`. `answered` counts pages of its own.
 
-    `plan` chooses each request's fault; `heard` and `copies` are for tests to look at: every
-    request as (method, path), and the bodies that the server answered to several copies.
+    `plan` chooses each request's fault. For tests to look at: `heard`, every request as (method,
+    path); `missing`, the paths that were answered 404; `copies`, the bodies that the server answered
+    to several copies.
     """
 
     behind: int
@@ -53,6 +54,7 @@ class Gateway:
         self.up, self.answered = True, 0
         self.plan: Callable[[Request], Fault] = lambda _request: PASS
         self.heard: list[tuple[str, str]] = []
+        self.missing: list[str] = []
         self.copies: list[bytes] = []
         self.parked: deque[Request] = deque()
         self.open: set[asyncio.StreamWriter] = set()
@@ -131,6 +133,8 @@ class Gateway:
         own = {"bad-gateway": LOST_SERVER, "sign-in": SIGN_IN}.get(fault.answer)
         answer = own or answers[0]
         self.answered += own is not None or answer == LOST_SERVER
+        if answer.startswith(b"HTTP/1.1 404"):
+            self.missing.append(request.path)
         writer.write(half(answer, well_formed=fault.answer == "half")
                      if fault.answer in ("half", "cut") else answer)  # fmt: skip
         await writer.drain()

@@ -161,6 +161,23 @@ describe('what else waits', () => {
     await delivered(server, phone)
   })
 
+  it('is also whatever asks for another round, such as a person who wants what is new', async () => {
+    const { server, phone } = await begin()
+    await saveShots(phone, [shot(3 * CHUNK)])
+    const asked = paths(server)
+    const listed = server.fault
+    let again: Promise<unknown> | null = null
+    server.fault = (request, answer) => {
+      if (/photos\/\w+$/.test(request.path)) again ??= phone.round()
+      return listed?.(request, answer) ?? answer()
+    }
+    await phone.round()
+    await again
+    const kinds = asked.map((path) => /me$|push|pull|state/.exec(path)?.[0] ?? 'chunk')
+    expect(kinds).toEqual(['me', 'push', 'pull', 'state', 'chunk', 'pull', 'state', 'chunk', 'chunk'])
+    await delivered(server, phone)
+  })
+
   it('is seen also where another tab saved it', async () => {
     const { server, phone } = await begin()
     await saveShots(phone, [shot(4 * CHUNK)])

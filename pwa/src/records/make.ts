@@ -20,7 +20,8 @@ export const thisDevice: Device = {
   tick: () => performance.now(),
   random: (bytes) => crypto.getRandomValues(bytes),
   zone: () => Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC',
-  offset: (at) => -new Date(at).getTimezoneOffset(),
+  // Subtracted, since a minus before a zero gives one that is another in JavaScript alone.
+  offset: (at) => 0 - new Date(at).getTimezoneOffset(),
 }
 
 const COUNTER_MAX = 0xfff

@@ -1,0 +1,123 @@
+"""A state of a screen measured at every width, in both colour schemes and with letters doubled.
+
+48 px with 8 px between, 16 px letters and 28 px codes are the project's own promise, above WCAG
+2.2's 24 px (success criterion 2.5.8). No sideways scroll at 320 px is 1.4.10, and what a 640 px
+window shows at 200 %; letters alone at 200 % are 1.4.4; 3:1 for edges is 1.4.11; 7:1 for text that
+is read in glare is 1.4.6.
+"""
+
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import CDPSession, Page
+
+from tests.browser.walk import State
+
+AXE = Path(__file__).parents[2] / "pwa" / "node_modules" / "axe-core" / "axe.min.js"
+MEASURES = Path(__file__).with_name("measures.js")
+WIDTHS = (320, 390, 1280)
+CONTROLS = "a, button, input, select, textarea, summary"
+MAIN_CONTROLS = "main button, main input, dialog button, dialog input"
+COLOURS = ["color-contrast", "color-contrast-enhanced", "link-in-text-block"]
+RUN_AXE = """
+async ({ glare, only }) => {
+  const enhanced = { 'color-contrast-enhanced': { enabled: glare } }
+  const options = only ? { runOnly: only.filter((one) => glare || !one.endsWith('enhanced')) }
+                       : { rules: enhanced }
+  const { violations } = await axe.run({ exclude: ['[popover]', 'datalist'] }, options)
+  const say = (id) => ({ html }) => `${id}: ${html.slice(0, 160)}`
+  return violations.flatMap(({ id, nodes }) => nodes.map(say(id)))
+}
+"""
+RUN_MEASURES = """
+({ names, every, main }) => Object.fromEntries([
+  ...names.map((name) => [name, measures[name]()]),
+  ['small text', measures.small(16)], ['small codes', measures.smallCodes(28)],
+  ['targets', measures.targets(every)], ...(main ? [['main targets', measures.targets(main)]] : []),
+])
+"""
+# Drawings that follow the width are drawn anew in the frame after.
+DRAWN = """
+() => document.querySelector('figure')
+  && new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done())))
+"""
+FITS = ["sideways", "cut", "cutLists", "overlapping"]
+RUN_FITS = "(names) => Object.fromEntries(names.map((name) => [name, measures[name]()]))"
+TARGETS = f"(asked) => {{ {MEASURES.read_text('utf-8')} return measures.targets(asked) }}"
+Found = dict[str, list[str]]
+
+
+def put_in(page: Page) -> None:
+    """axe and the measures; they stay until the page is loaded anew."""
+    if not page.evaluate("'measures' in window"):
+        page.evaluate(AXE.read_text("utf-8"))
+        page.evaluate(f"(() => {{ {MEASURES.read_text('utf-8')} }})()")
+
+
+def sideways(page: Page) -> int:
+    """Pixels by which the page is wider than the window."""
+    return int(page.evaluate("document.documentElement.scrollWidth - innerWidth"))
+
+
+def violations(page: Page, glare: bool = False, only: list[str] | None = None) -> list[str]:
+    """What axe finds; in glare text needs 7:1."""
+    put_in(page)
+    found: list[str] = page.evaluate(RUN_AXE, {"glare": glare, "only": only})
+    return found
+
+
+class Measured:
+    """One page, state after state."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.chromium: CDPSession = page.context.new_cdp_session(page)
+
+    def state(self, state: State) -> Found:
+        """Everything that is wrong with the state that the page shows now, by where it is wrong."""
+        put_in(self.page)
+        found: Found = {}
+        for width in WIDTHS:
+            self._size(width)
+            found |= self._named(f"{width}", self._measures(state))
+            found[f"{width} axe"] = violations(self.page, state.glare)
+        self._size(390)
+        self.page.emulate_media(color_scheme="dark")
+        found["dark axe"] = violations(self.page, state.glare, COLOURS)
+        found["dark edges"] = self.page.evaluate("measures.edges()")
+        self.page.emulate_media(color_scheme="light")
+        found |= self._named("letters doubled", self._doubled())
+        self.page.set_viewport_size({"width": 640, "height": 360})
+        found |= self._named("a window of 1280 x 720 at 200 %", self._fits())
+        return {key: value for key, value in found.items() if value}
+
+    def _size(self, width: int) -> None:
+        self.page.set_viewport_size({"width": width, "height": 844 if width < 900 else 800})
+        self.page.evaluate(DRAWN)
+
+    def _measures(self, state: State) -> Found:
+        main = {"size": 64, "gap": 12, "of": MAIN_CONTROLS}
+        asked: dict[str, Any] = {
+            "names": [*FITS, "edges", "moving"],
+            "every": {"size": 48, "gap": 8, "of": CONTROLS},
+            "main": main if state.wet else None,
+        }
+        found: Found = self.page.evaluate(RUN_MEASURES, asked)
+        return found
+
+    def _doubled(self) -> Found:
+        """As a phone shows it whose owner asked for letters twice the size."""
+        sizes = {"fontSizes": {"standard": 32, "fixed": 26}}
+        self.chromium.send("Page.setFontSizes", sizes)
+        self.page.evaluate(DRAWN)
+        found = self._fits()
+        self.chromium.send("Page.setFontSizes", {"fontSizes": {"standard": 16, "fixed": 13}})
+        return found
+
+    def _fits(self) -> Found:
+        found: Found = self.page.evaluate(RUN_FITS, [*FITS, "covered"])
+        return found
+
+    @staticmethod
+    def _named(where: str, found: Found) -> Found:
+        return {f"{where} {key}": value for key, value in found.items()}
