@@ -6,14 +6,19 @@ from pathlib import Path
 
 import pytest
 
+from api.database import Database
+from api.photos import giving
 from api.photos.bucket_store import BucketStore
 from api.photos.life import build_store
 from api.photos.local_store import LocalStore
 from api.photos.problems import StoreAway
 from api.photos.settings import PhotoSettings, load_photo_settings
 from api.photos.store import Missing, Store, place
+from api.photos.worker import Reader
 from api.start_errors import BadSettings
+from tests.photos import pictures
 from tests.photos.bucket import BucketServer
+from tests.photos.farm import name_photo, photos_at, send, sha256
 
 pytestmark = pytest.mark.anyio
 ONE, OTHER = "ab" * 32, "cd" * 32
@@ -53,9 +58,9 @@ async def test_putting_again_is_harmless_and_the_last_stands(store: Store) -> No
 
 async def test_what_was_never_put_is_missing(store: Store) -> None:
     await store.put(ONE, "full", FULL)
-    for sha256, size in ((OTHER, "full"), (OTHER, "small")):
+    for name, size in ((OTHER, "full"), (OTHER, "small")):
         with pytest.raises(Missing):
-            await store.get(sha256, size)
+            await store.get(name, size)
 
 
 @pytest.mark.parametrize("name", ["../../etc/passwd", "AB" * 32, "ab" * 31, "ab" * 32 + "\n", ""])
@@ -116,6 +121,26 @@ async def test_a_bucket_that_does_not_answer_says_that_the_photo_stays(
         assert problem.detail.startswith("The photo stays on the phone and is sent again later.")
     with pytest.raises(StoreAway):
         await store.get(ONE, "full")
+
+
+async def test_a_photo_goes_in_and_out_through_a_bucket(
+    db: Database, reader: Reader, tmp_path: Path
+) -> None:
+    photo, other = pictures.noisy(200, 150), pictures.noisy(200, 150, seed=2)
+    server = BucketServer()
+    photos = photos_at(db, tmp_path, reader, BucketStore(server.settings))
+    name = await name_photo(db, photo)
+    assert (await send(photos, photo)).state == "kept"
+    jpeg = await giving.picture(photos.store, name, "full")
+    assert await giving.kept_hash(db, photos.store, name) == sha256(jpeg)
+    server.stop()
+    with pytest.raises(StoreAway):
+        await giving.picture(photos.store, name, "full")
+    coming = await name_photo(db, other, number=2)
+    with pytest.raises(StoreAway):
+        await send(photos, other)
+    state = await photos.state(coming)
+    assert (state.state, state.received) == ("arriving", len(other))
 
 
 def bucket(**more: str) -> dict[str, str]:

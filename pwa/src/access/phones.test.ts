@@ -1,7 +1,7 @@
 import { beforeAll, expect, it } from 'vitest'
 import { moreWords, setLocale, setZone } from '../words/index.ts'
 import type { Device } from './people.ts'
-import { isHereOnly, phoneNameProblem, whenSeen, whose } from './phones.ts'
+import { addressProblem, isHereOnly, phoneNameProblem, whenSeen, whose } from './phones.ts'
 
 beforeAll(async () => {
   await moreWords()
@@ -31,4 +31,13 @@ it('a phone has a name', () => {
 it('an address of this very computer is of no use to another phone', () => {
   const found = ['http://127.0.0.1:8000/sign-in#x', 'http://localhost/', 'http://[::1]:80', 'https://nubbin.local:8443', 'http://192.168.1.9'].map(isHereOnly)
   expect(found).toEqual([true, true, true, false, false])
+})
+
+it('an address that may change is no place to pair a phone under', () => {
+  const stable = { url: 'https://nubbin.local:8443', stable: true }
+  const moving = { url: 'https://192.168.1.9:8443', stable: false }
+  expect(addressProblem([stable, moving], 'https://nubbin.local:8443')).toBeNull()
+  expect(addressProblem([stable, moving], 'https://192.168.1.9:8443')).toMatch(/https:\/\/nubbin\.local:8443/)
+  expect(addressProblem([moving], 'https://192.168.1.9:8443')).toMatch(/nubbin serve --name/)
+  expect(addressProblem([stable], 'https://behind-a-proxy.example')).toBeNull()
 })

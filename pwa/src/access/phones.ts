@@ -1,6 +1,6 @@
 /** A phone of the farm in a few words. Pure. */
 import { age, day, t } from '../words/index.ts'
-import type { Device } from './people.ts'
+import type { Device, Reach } from './people.ts'
 
 /** Whose it is, or who holds it now. */
 export function whose({ shared, holder }: Device, nameOf: (id: string) => string): string {
@@ -19,6 +19,17 @@ const LOOPBACK = new Set(['localhost', '127.0.0.1', '[::1]'])
 /** Whether an address leads any other phone to itself instead of to this server. */
 export function isHereOnly(address: string): boolean {
   return LOOPBACK.has(new URL(address).hostname)
+}
+
+/**
+ * Why a phone should not be paired under the address this page was opened at: what is recorded on a
+ * phone belongs to one address, and is out of reach once that has changed. Null where all is well.
+ */
+export function addressProblem(addresses: Reach['addresses'], origin: string): string | null {
+  const here = addresses.find(({ url }) => new URL(url).origin === origin)
+  if (here?.stable !== false) return null
+  const better = addresses.find((one) => one.stable)
+  return better ? t('phones.pair.openUnder', { url: better.url }) : t('phones.pair.noStable')
 }
 
 export function phoneNameProblem(typed: string): string | null {

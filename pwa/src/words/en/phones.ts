@@ -37,6 +37,8 @@ export default {
     oneOption: 'One person’s own',
     person: 'Whose',
     personNeeded: 'Choose whose phone it is. Nothing was made.',
+    openUnder: 'This page was opened at an address that may change, and what a phone records belongs to its address. Open {url} first and pair from there.',
+    noStable: 'The address of this server may change, and what a phone records belongs to its address. Give the server one name that stays (nubbin serve --name …) before you pair phones.',
     make: 'Show the code',
     forShared: 'For a shared phone',
     forOne: 'For {name}’s own phone',
