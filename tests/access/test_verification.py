@@ -113,7 +113,7 @@ MET = {
         "test_what_is_stored",
     ),
     "12.1.1 TLS 1.2 or newer": (
-        "https/test_serve.py",
+        "https/test_old_tls.py",
         "test_old_tls_is_not_spoken",
     ),
     "14.2.1 secrets stand in no address": (

@@ -7,9 +7,10 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import PHONE
 from tests.browser.farm import Farm
-from tests.browser.measuring import TARGETS, sideways, violations
+from tests.browser.measuring import put_in, sideways, violations
 from tests.browser.pictures import held, picture, records, take
 
+MEASURE = "(asked) => measures.targets(asked)"
 FULL = """
 (on) => {
   const { put } = IDBObjectStore.prototype
@@ -89,10 +90,11 @@ def test_screens_with_photos_are_as_easy_to_use_as_without(browser: Browser, far
     found: dict[str, object] = {}
 
     def look(name: str, targets: dict[str, object]) -> None:
+        put_in(page)
         for width in (390, 320):
             page.set_viewport_size({"width": width, "height": 844})
             found[f"{name} sideways {width}"] = sideways(page)
-            found[f"{name} targets {width}"] = page.evaluate(TARGETS, targets)
+            found[f"{name} targets {width}"] = page.evaluate(MEASURE, targets)
         found[f"{name} axe"] = violations(page)
 
     page.goto(f"{farm.base}/check/{farm.piece}")

@@ -12,6 +12,7 @@ from tests.faults.handsets import Phone
 from tests.faults.world import World
 
 SCRIPT = (Path(__file__).parent / "page.js").read_text("utf-8")
+SABOTAGE = (Path(__file__).parent / "sabotage_page.js").read_text("utf-8")
 NAME = "in Chromium"
 
 
@@ -42,6 +43,9 @@ class BrowserPhone(Phone):
     async def prepare(self, browser: Chromium) -> None:
         """Every page of this run of the browser can be driven and says what it was told."""
         await browser.context.add_init_script(SCRIPT)
+        if (kind := self.world.sabotage.page) is not None:
+            script = f"globalThis.sabotageKind = '{kind}';{SABOTAGE}"
+            await browser.context.add_init_script(script)
         await browser.context.expose_function("toldNote", self._hear)
 
     async def open(self, browser: Chromium, path: str) -> Page:

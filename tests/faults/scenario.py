@@ -9,8 +9,9 @@ from playwright.async_api import Error
 
 from tests.faults.checker import Verdict
 from tests.faults.site import Broken, Site
-from tests.faults.world import World, open_world
+from tests.faults.world import Sabotage, World, open_world
 
+NONE = Sabotage()
 Run = Callable[[World, random.Random], Awaitable[Verdict]]
 
 
@@ -55,15 +56,18 @@ class Result:
 
 
 async def play(
-    site: Site, scenario: Scenario, database: str, runs: int, seed: int, first: int = 0
+    site: Site,
+    scenario: Scenario,
+    database: str,
+    runs: int,
+    seed: int,
+    sabotage: Sabotage = NONE,
 ) -> Result:
-    """Play runs `first`, `first` + 1, …, each in a new world and with its own chances.
-
-    A run can be had again by itself: its chances follow from seed, scenario and number alone.
-    """
+    """Play so many runs, each in a new world and with chances of its own."""
     result, start = Result(scenario, database, runs), time.perf_counter()
     async with open_world(site, database) as world:
-        for turn in range(first, first + runs):
+        world.sabotage = sabotage
+        for turn in range(runs):
             world.turn = turn
             await world.renew()
             try:
@@ -77,5 +81,5 @@ async def play(
 
 
 def chances(seed: int, number: int, turn: int) -> random.Random:
-    """The chances of one run."""
+    """The chances of one run: they follow from seed, scenario and the run's number alone."""
     return random.Random(f"{seed} {number} {turn}")

@@ -13,13 +13,14 @@ from tests.faults import (
     model,
     order,
     people,
+    photos,
     restored,
     snapshot,
     versions,
 )
 from tests.faults.scenario import Scenario
 
-FAMILIES = (model, answers, kills, order, people, clocks, versions, restored, snapshot,
+FAMILIES = (model, answers, kills, order, people, clocks, versions, photos, restored, snapshot,
             browser_kills, browser_queue, browser_storage, browser_update)  # fmt: skip
 SCENARIOS: dict[int, Scenario] = {
     one.number: one

@@ -5,7 +5,9 @@ import signal
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
+
+import msgspec
 
 from tests.faults.farm import Draft
 from tests.faults.handsets import Handsets, Phone
@@ -19,11 +21,24 @@ from tests.sync.gateway_wire import Request, ask
 HEALTH = Request("GET", "/api/health", b"GET /api/health HTTP/1.1\r\nHost: 127.0.0.1\r\n", b"")
 
 
+SABOTAGE = Path(__file__).parent / "sabotage.mjs"
+
+
+class Sabotage(NamedTuple):
+    """A fault that breaks a promise, by name: of the server, of the phones, of the app's pages.
+
+    Only the tests of the checker have one. See sabotage.py, sabotage.mjs and sabotage_page.js.
+    """
+
+    server: str | None = None
+    phone: str | None = None
+    page: str | None = None
+
+
 class World:
     """Open with `open_world`; `renew` makes everything but the processes' homes new.
 
-    turn     which run this is
-    sabotage a fault of the server's own, by name; for the tests of the checker
+    `turn` is which run this is, `dist` another built app for the server than the usual one.
     """
 
     def __init__(self, site: Site, database: str, gateway: Gateway, handsets: Handsets) -> None:
@@ -33,7 +48,7 @@ class World:
         self.store: Store
         self.phones: list[Phone] = []
         self.turn = 0
-        self.sabotage: str | None = None
+        self.sabotage = Sabotage()
         self.dist: Path | None = None
         self._pid: int | None = None
 
@@ -63,12 +78,12 @@ class World:
 
     async def start(self, trap: Trap | None = None) -> None:
         """Start a server on the database as it is."""
-        if self.sabotage is not None:
-            trap = Trap(sabotage=self.sabotage)
+        if self.sabotage.server is not None:
+            trap = msgspec.structs.replace(trap or Trap(), sabotage=self.sabotage.server)
         told = await self.site.order(
             do="serve", data=str(self.folder), database=self.store.database, port=self.port,
             log=str(self.folder / "server.log"), dist=str(self.dist) if self.dist else None,
-            trap={name: getattr(trap, name) for name in Trap.__struct_fields__} if trap else None,
+            trap=msgspec.structs.asdict(trap) if trap else None,
         )  # fmt: skip
         self._pid = told["pid"]
         if await ask(self.port, HEALTH) is None:
@@ -104,6 +119,8 @@ class World:
             phone = Phone(self.handsets, f"{len(self.phones)}", session["device"])
             await phone.do("sign-in", cookie=session["cookie"])
             self.phones.append(phone)
+            if self.sabotage.phone is not None:
+                await phone.use(SABOTAGE, self.sabotage.phone)
             if knowing and (paused := await phone.drain()):
                 raise Broken(f"A new phone was stopped: {paused}")
             made.append(phone)
@@ -120,6 +137,8 @@ class World:
         self.phones += [asking, phone]
         made = await phone.use(script, "seed", me=me, cookie=cookie, drafts=drafts)
         phone.shown += made["records"]
+        if self.sabotage.phone is not None:
+            await phone.use(SABOTAGE, self.sabotage.phone)
         return phone
 
     async def rows(self, sql: str, *args: Any) -> list[Row]:

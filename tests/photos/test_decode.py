@@ -51,12 +51,14 @@ def test_a_small_picture_is_not_enlarged():
 
 
 @pytest.mark.parametrize("form", FORMS)
-def test_nothing_of_what_a_camera_adds_is_left(form: str):
-    content = laden(form, quarters(), PROFILE)
+@pytest.mark.parametrize("profile", [PROFILE, b""], ids=["profile", "no profile"])
+def test_nothing_of_what_a_camera_adds_is_left(form: str, profile: bytes):
+    content = laden(form, quarters(), profile)
     assert content.count(SECRET) >= (2 if form == "WEBP" else 3), "the test file is laden"
     if form == "JPEG":
         present = {segment.marker for segment in segments(content)[0]}
-        assert {0xE1, 0xE2, 0xED, COM} <= present
+        assert {0xE1, 0xED, COM} <= present
+        assert (0xE2 in present) == bool(profile)
     found = made(content)
     for jpeg in (found.full, found.small):
         assert is_bare(jpeg)

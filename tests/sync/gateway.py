@@ -11,7 +11,7 @@ from collections.abc import Callable, Coroutine
 from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple
 
-from tests.sync.gateway_wire import Request, ask, decoded, half, page, read_request
+from tests.sync.gateway_wire import Request, ask, begin, decoded, half, page, read_request
 
 LOST_SERVER = page(502, "<html><h1>Bad gateway</h1></html>")
 SIGN_IN = page(200, "<!doctype html><title>Welcome</title><p>Sign in to use this network.</p>")
@@ -25,12 +25,14 @@ class Fault(NamedTuple):
     answer   whole; lost (the connection just ends); cut (ends in the middle); half (half of the
              JSON, in good HTTP); bad-gateway or sign-in (a page of somebody else's)
     parked   it reaches the server only at `release`, after whatever came later
+    stop     only so many bytes of its body reach the server, then that connection ends
     """
 
     delay: float = 0.0
     copies: int = 1
     answer: Literal["whole", "lost", "cut", "half", "bad-gateway", "sign-in"] = "whole"
     parked: bool = False
+    stop: int | None = None
 
 
 PASS = Fault()
@@ -43,9 +45,9 @@ PARK = Fault(copies=0, answer="lost", parked=True)
 class Gateway:
     """Passes on to `port` of this machine while `up`. `answered` counts pages of its own.
 
-    `plan` chooses each request's fault. For tests to look at: `heard`, every request as (method,
-    path); `missing`, the paths that were answered 404; `copies`, the bodies that the server answered
-    to several copies.
+    `plan` chooses each request's fault. To be looked at: `heard`, every request as (method, path);
+    `missing`, the paths that were answered 404; `copies`, the bodies that the server answered to
+    several copies.
     """
 
     behind: int
@@ -125,6 +127,9 @@ class Gateway:
             self.parked.append(request)
         if fault.answer in ("half", "cut"):
             request = replace(request, head=request.without("accept-encoding"))
+        if fault.stop is not None:
+            await begin(self.behind, request, fault.stop)
+            return
         answers = await asyncio.gather(*(self._ask(request) for _ in range(fault.copies)))
         if fault.copies > 1:
             self.copies += [decoded(answer) for answer in answers]

@@ -16,6 +16,10 @@ class Request:
     head: bytes
     body: bytes
 
+    def header(self, name: str) -> str | None:
+        """A header's value; `name` in small letters."""
+        return _header(self.head, name.encode())
+
     def without(self, name: str) -> bytes:
         """The head without one header."""
         return _without(self.head, name)
@@ -57,6 +61,14 @@ async def ask(port: int, request: Request) -> bytes | None:
     except (ConnectionError, asyncio.IncompleteReadError):
         return None
     return _without(head[:-2], "connection") + b"Connection: close\r\n\r\n" + body
+
+
+async def begin(port: int, request: Request, stop: int) -> None:
+    """Pass on a request's head and the first bytes of its body, then end the connection."""
+    _, writer = await asyncio.open_connection("127.0.0.1", port)
+    writer.write(request.without("connection") + b"\r\n" + request.body[:stop])
+    await writer.drain()
+    writer.close()
 
 
 async def _body(reader: asyncio.StreamReader, method: str, head: bytes) -> bytes:

@@ -19,7 +19,6 @@ export default {
   stale: 'The server did not answer; this is what it said before.',
   leadOnly: 'This is a lead’s to look after. You can record and look at everything on the round; for people and phones, ask one of your leads.',
   somebody: 'somebody not listed here',
-  nobody: 'nobody',
   phoneGone: 'a phone not listed here',
   server: 'the server',
   pin: {
@@ -46,7 +45,6 @@ export default {
     title: 'Who holds this phone?',
     hand: 'Hand this phone on',
     take: 'Say who holds this phone',
-    handAbout: 'Somebody else goes on with it, by name and PIN',
     now: '{name} holds it now.',
     noneTitle: 'Nobody holds this phone',
     noneNow: 'Nobody holds it now, so nothing can be recorded on it.',

@@ -2,7 +2,6 @@
 export default {
   title: 'Phones',
   about: 'Each phone or computer that may ask this server.',
-  shared: 'shared',
   sharedHeld: 'shared, now with {name}',
   sharedFree: 'shared, now with nobody',
   of: '{name}’s own',

@@ -1,0 +1,53 @@
+// Pages with a fault of their own, for the tests of the checker. Put in after page.js.
+;(() => {
+  const own = globalThis.person
+  const database = () =>
+    new Promise((done) => {
+      const asked = indexedDB.open('nubbin')
+      asked.onsuccess = () => done(asked.result)
+    })
+  const change = async (work) => {
+    const db = await database()
+    const tx = db.transaction([...db.objectStoreNames], 'readwrite')
+    work(tx)
+    await new Promise((done) => (tx.oncomplete = done))
+    db.close()
+  }
+  const kinds = {
+    /** The page says 'saved' and has written nothing down. */
+    saysSaved() {
+      own.note = own.save = async () => 'saved'
+      own.notes = async (prefix, count) => {
+        for (let number = 0; number < count; number += 1) {
+          globalThis.toldNote(`${prefix} ${number}`, 'saved')
+          await own.wait(20)
+        }
+      }
+    },
+    /** Some of what waits is thrown away. */
+    dropsRows() {
+      const drained = own.drained
+      own.drained = async (patience) => {
+        await change((tx) => tx.objectStore('outbox').delete(IDBKeyRange.upperBound(7)))
+        return drained(patience)
+      }
+    },
+    /** A phone whose storage is gone begins again behind what the server has, and says nothing. */
+    numbersAgain() {
+      const notes = own.notes
+      own.notes = async (prefix, count) => {
+        if (prefix === 'after') await change((tx) => {
+          const meta = tx.objectStore('meta')
+          meta.delete('loss')
+          meta.openCursor().onsuccess = ({ target: { result: at } }) => {
+            if (!at) return
+            if (String(at.key).startsWith('device_seq:')) at.update(globalThis.sentSoFar ?? 4)
+            at.continue()
+          }
+        })
+        return notes(prefix, count)
+      }
+    },
+  }
+  kinds[globalThis.sabotageKind]?.()
+})()
