@@ -14,33 +14,37 @@ from tests.faults.scenario import Run, Scenario
 from tests.faults.world import World
 from tests.sync.gateway import Fault
 
-KILLS = 5
-"""Kills in a run of scenario 5."""
+KILLS, KILLS_FEW = 5, 3
+"""Kills in a run of scenario 5; in pytest."""
 TABS, EACH, FEW = 6, 100, 20
 """Tabs of scenario 13; notes that each saves; in pytest."""
 
 
-async def killed_in_a_save(world: World, chance: random.Random) -> Verdict:
+def killed_in_a_save(kills: int) -> Run:
     """kill -9 of the whole browser while notes are saved; it is opened again on its profile."""
-    desk = await world.phone()
-    [piece] = await plant(desk, 1)
-    phone, verdict = BrowserPhone(world), Verdict()
-    async with driver() as playwright:
-        async with chromium(playwright, phone.profile) as browser:
-            await phone.sign_in(browser)
-            await browser.leave()
-        for number in range(KILLS + 1):
-            world.gateway.set(up=chance.random() < 0.5 or number == KILLS)
+
+    async def run(world: World, chance: random.Random) -> Verdict:
+        desk = await world.phone()
+        [piece] = await plant(desk, 1)
+        phone, verdict = BrowserPhone(world), Verdict()
+        async with driver() as playwright:
             async with chromium(playwright, phone.profile) as browser:
-                await phone.prepare(browser)
-                phone.page = await phone.open(browser, f"/piece/{piece}")
-                verdict.add(await phone.recall())
-                if number < KILLS:
-                    await _save_and_kill(phone, browser, number, chance)
-                else:
-                    verdict.add(await judge(world))
-    verdict.expect(len(phone.told) >= KILLS, f"only {len(phone.told)} notes were told")
-    return verdict
+                await phone.sign_in(browser)
+                await browser.leave()
+            for number in range(kills + 1):
+                world.gateway.set(up=chance.random() < 0.5 or number == kills)
+                async with chromium(playwright, phone.profile) as browser:
+                    await phone.prepare(browser)
+                    phone.page = await phone.open(browser, f"/piece/{piece}")
+                    verdict.add(await phone.recall())
+                    if number < kills:
+                        await _save_and_kill(phone, browser, number, chance)
+                    else:
+                        verdict.add(await judge(world))
+        verdict.expect(len(phone.told) >= kills, f"only {len(phone.told)} notes were told")
+        return verdict
+
+    return run
 
 
 async def _save_and_kill(
@@ -123,8 +127,9 @@ async def _kill_the_sender(tabs: list[Page]) -> int | None:
 
 
 SCENARIOS = (
-    Scenario(5, "kill -9 of Chromium in a save", f"{KILLS} kills", killed_in_a_save,
-             short=1, whole=40, each=0.2),
+    Scenario(5, "kill -9 of Chromium in a save", f"{KILLS} kills", killed_in_a_save(KILLS),
+             short=1, whole=40, each=0.2,
+             brief=(f"{KILLS_FEW} kills", killed_in_a_save(KILLS_FEW))),
     Scenario(13, "six tabs, the sending one killed", f"{TABS} x {EACH} notes", six_tabs(EACH),
              short=1, whole=10, each=0.04, brief=(f"{TABS} x {FEW} notes", six_tabs(FEW))),
 )  # fmt: skip

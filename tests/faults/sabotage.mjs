@@ -16,7 +16,7 @@ export async function clearsOn401(handset) {
   const real = handset.fetch
   handset.fetch = async (path, init) => {
     const response = await real(path, init)
-    if (response.status === 401) await handset.phone.db.write((tx) => tx.objectStore('outbox').clear())
+    if (response.status === 401) await drop(handset, (await handset.phone.outbox.waiting()).map((one) => one.record.id))
     return response
   }
 }
@@ -54,12 +54,15 @@ function ids(path, init) {
   return path.startsWith('/api/sync/push') ? JSON.parse(init.body).records.map((one) => one.id) : []
 }
 
+/** Out of the line, and no more known as this phone's own, so that no gap brings it back. */
 async function drop(handset, sent) {
   await handset.phone.db.write(async (tx) => {
     const outbox = tx.objectStore('outbox')
     for (const id of sent) {
       const place = await outbox.index('record').getKey(id)
       if (place !== undefined) await outbox.delete(place)
+      const row = await tx.objectStore('records').get(id)
+      if (row) await tx.objectStore('records').put({ ...row, mine: null })
     }
   })
 }

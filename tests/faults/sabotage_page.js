@@ -13,6 +13,15 @@
     await new Promise((done) => (tx.oncomplete = done))
     db.close()
   }
+  const drop = () =>
+    change((tx) => {
+      tx.objectStore('outbox').getAll().onsuccess = ({ target: { result: rows } }) => {
+        for (const row of rows.slice(0, 7)) {
+          tx.objectStore('outbox').delete(row.id)
+          tx.objectStore('records').delete(row.record)
+        }
+      }
+    })
   const kinds = {
     /** The page says 'saved' and has written nothing down. */
     saysSaved() {
@@ -24,13 +33,11 @@
         }
       }
     },
-    /** Some of what waits is thrown away. */
+    /** Some of what waits is thrown away: before the line is drained, and as the app is opened. */
     dropsRows() {
-      const drained = own.drained
-      own.drained = async (patience) => {
-        await change((tx) => tx.objectStore('outbox').delete(IDBKeyRange.upperBound(7)))
-        return drained(patience)
-      }
+      const { drained, known } = own
+      own.drained = (patience) => drop().then(() => drained(patience))
+      own.known = () => drop().then(known)
     },
     /** A phone whose storage is gone begins again behind what the server has, and says nothing. */
     numbersAgain() {

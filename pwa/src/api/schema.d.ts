@@ -3052,8 +3052,17 @@ export interface operations {
                     "application/json": components["schemas"]["ReachView"];
                 };
             };
-            /** @description signed-out */
+            /** @description signed-out, not-held */
             401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-allowed */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -3188,7 +3197,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
-                /** @description SHA-256 of the photo as the phone sends it, hex */
+                /** @description SHA-256 of the photo as the phone sends it, in hex */
                 sha256: string;
             };
             cookie?: never;
@@ -3204,19 +3213,13 @@ export interface operations {
                     "application/json": components["schemas"]["PhotoState"];
                 };
             };
-            /** @description Bad request syntax or unsupported method */
+            /** @description bad-request */
             400: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": {
-                        status_code: number;
-                        detail: string;
-                        extra?: null | {
-                            [key: string]: unknown;
-                        } | unknown[];
-                    };
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description signed-out, not-held */
@@ -3244,7 +3247,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
-                /** @description SHA-256 of the photo as the phone sends it, hex */
+                /** @description SHA-256 of the photo as the phone sends it, in hex */
                 sha256: string;
             };
             cookie?: never;
@@ -3260,19 +3263,13 @@ export interface operations {
                     "image/jpeg": string;
                 };
             };
-            /** @description Bad request syntax or unsupported method */
+            /** @description bad-request */
             400: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": {
-                        status_code: number;
-                        detail: string;
-                        extra?: null | {
-                            [key: string]: unknown;
-                        } | unknown[];
-                    };
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description signed-out, not-held */
@@ -3307,11 +3304,12 @@ export interface operations {
     send_photo: {
         parameters: {
             query?: never;
-            header: {
-                "Upload-Offset": number;
+            header?: {
+                /** @description from which byte on the part goes */
+                "Upload-Offset"?: string | null;
             };
             path: {
-                /** @description SHA-256 of the photo as the phone sends it, hex */
+                /** @description SHA-256 of the photo as the phone sends it, in hex */
                 sha256: string;
             };
             cookie?: never;
@@ -3428,7 +3426,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
-                /** @description SHA-256 of the photo as the phone sends it, hex */
+                /** @description SHA-256 of the photo as the phone sends it, in hex */
                 sha256: string;
             };
             cookie?: never;
@@ -3444,19 +3442,13 @@ export interface operations {
                     "image/jpeg": string;
                 };
             };
-            /** @description Bad request syntax or unsupported method */
+            /** @description bad-request */
             400: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": {
-                        status_code: number;
-                        detail: string;
-                        extra?: null | {
-                            [key: string]: unknown;
-                        } | unknown[];
-                    };
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description signed-out, not-held */
