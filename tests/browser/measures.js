@@ -186,4 +186,42 @@ function edges() {
 /** Movement that goes on although the person asked for little of it. */
 const moving = () => document.getAnimations().filter(({ playState }) => playState === 'running').map(({ id }) => `moving ${id}`)
 
-window.measures = { small, smallCodes, covered, cut, cutLists, overlapping, sideways, targets, edges, moving }
+/** Whether the ring round what has the focus is drawn, 2 px or more and 3:1 against what is behind it. */
+function ringed(one) {
+  const drawn = one.querySelector(':scope > .label')
+  if (one instanceof SVGElement && drawn) return parseFloat(style(drawn).strokeWidth) >= 3
+  return [one, one.closest('label') ?? one].some((ring) => {
+    const { outlineStyle, outlineWidth, outlineColor } = style(ring)
+    if (outlineStyle === 'none' || parseFloat(outlineWidth) < 2 || !seen(ring)) return false
+    return contrast(channels(outlineColor).rgb, ground(ring)) >= 3
+  })
+}
+
+/** Whether something that floats lies over the middle of what has the focus. */
+function hidden(one) {
+  const { left, right, top, bottom } = box(one)
+  const middle = [(left + right) / 2, (Math.max(top, 0) + Math.min(bottom, innerHeight)) / 2]
+  const there = document.elementFromPoint(...middle)
+  const whole = one.closest('label') ?? one
+  return !there || !(whole.contains(there) || there.contains(whole))
+}
+
+/** Where the focus is, and what is wrong with how that shows. The screen as a whole needs no ring. */
+function focused() {
+  const one = document.activeElement
+  if (one === document.body) return { at: null, wrong: [] }
+  one.dataset.visited = ''
+  const whole = one.matches('main, dialog h2')
+  const wrong = [...(!whole && !ringed(one) ? ['no ring'] : []), ...(!whole && hidden(one) ? ['hidden'] : [])]
+  return { at: call(one.closest('label') ?? one), wrong: wrong.map((what) => `${call(one)}: ${what}`) }
+}
+
+/** What the Tab key should have come to and did not; of a group of tiles, one. */
+function unvisited() {
+  return [...top().querySelectorAll('a[href], button, input, select, textarea, summary, [tabindex="0"]')]
+    .filter((one) => !one.disabled && one.type !== 'file' && seen(one.closest('label') ?? one) && !('visited' in one.dataset))
+    .filter((one) => !(one.type === 'radio' && document.querySelector(`[name="${one.name}"][data-visited]`)))
+    .map(call)
+}
+
+window.measures = { focused, unvisited, small, smallCodes, covered, cut, cutLists, overlapping, sideways, targets, edges, moving }

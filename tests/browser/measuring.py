@@ -49,7 +49,7 @@ Found = dict[str, list[str]]
 
 def put_in(page: Page) -> None:
     """axe and the measures; they stay until the page is loaded anew."""
-    if not page.evaluate("'measures' in window"):
+    if not page.evaluate("'measures' in window && 'axe' in window"):
         page.evaluate(AXE.read_text("utf-8"))
         page.evaluate(f"(() => {{ {MEASURES.read_text('utf-8')} }})()")
 
@@ -89,6 +89,7 @@ class Measured:
         found |= self._named("letters doubled", self._doubled())
         self.page.set_viewport_size({"width": 640, "height": 360})
         found |= self._named("a window of 1280 x 720 at 200 %", self._fits())
+        self._size(390)
         return {key: value for key, value in found.items() if value}
 
     def _size(self, width: int) -> None:

@@ -138,3 +138,26 @@ def test_signed_out_for_good_it_hands_over_and_a_lead_admits(
     assert checks(farm) == [("Rui", "open")]
     page.goto(f"{farm.base}/changes")
     expect(page.get_by_text(re.compile("admitted 1 record of the phone"))).to_be_visible()
+
+
+def test_what_a_leaver_had_on_a_shared_phone_reaches_a_lead(
+    page: Page, farm: Farm, other: BrowserContext
+) -> None:
+    add_person(page, farm, "Rui", RUI)
+    there = paired(page, farm, other)
+    take(there, farm, "Rui", RUI)
+    fetched(there, farm)
+    other.set_offline(True)
+    check(there, farm, "Open")
+    page.goto(f"{farm.base}/people")
+    page.get_by_role("button", name="Change Rui").click()
+    page.get_by_role("button", name="Sign out for good").click()
+    page.get_by_role("dialog").get_by_role("button", name="Sign out for good").click()
+    expect(page.get_by_text("Rui is signed out everywhere.")).to_be_visible()
+    other.set_offline(False)
+    there.goto(f"{farm.base}/hold")
+    expect(there.get_by_text("Nobody holds it now")).to_be_visible(timeout=30_000)
+    expect(there.get_by_role("button", name="Rui")).to_have_count(0)
+    page.goto(f"{farm.base}/held")
+    expect(page.get_by_text("Rui was signed out for good before these were sent.")).to_be_visible()
+    assert checks(farm) == []

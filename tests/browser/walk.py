@@ -86,7 +86,7 @@ CUTS = (
     at(None, "cuts, not confirmed", "choose Hexagonal", "press Start gluing", "see Confirm the"),
     at(None, "cuts, gluing", "tick I have gloves", "press Start gluing", "see 0 pieces glued"),
     at(None, "cuts, one glued", "choose Sale", "pick Tray=A1", "press Glue one without",
-       "see 1 piece glued"),
+       "see glued: piece 1"),
     at(None, "cuts, the end", "press Done with this mother", "choose On a new base",
        opens="cuts/EndSheet"),
     at(None, "cuts, finished", "pick Which base=Hexagonal tile 40 mm", "press Save and finish",

@@ -74,7 +74,6 @@ async def judge(
     server = await on_server(world)
     for phone in mine:
         await _kept(phone, server, verdict)
-    for phone in mine:
         _gaps(server, phone.device, gone, verdict)
     verdict.doubled += server.doubled
     await _agree(world, mine, verdict)
@@ -149,5 +148,5 @@ async def _agree(world: World, phones: list[Phone], verdict: Verdict) -> None:
 
 
 def _difference(one: dict[str, Any], other: dict[str, Any]) -> dict[str, Any]:
-    return {name: (one.get(name), other.get(name)) for name in one.keys() | other.keys()
-            if one.get(name) != other.get(name)}  # fmt: skip
+    names = one.keys() | other.keys()
+    return {n: (one.get(n), other.get(n)) for n in names if one.get(n) != other.get(n)}

@@ -8,7 +8,7 @@ import os
 import random
 import signal
 from collections.abc import Callable
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import msgspec
 
@@ -26,6 +26,17 @@ Point = Literal[
     "after commit before answer",
 ]
 POINTS: tuple[Point, ...] = Point.__args__  # type: ignore[attr-defined]
+
+
+class Sabotage(NamedTuple):
+    """A fault that breaks a promise, by name: of the server, of the phones, of the app's pages.
+
+    Only the tests of the checker have one. See sabotage.py, sabotage.mjs and sabotage_page.js.
+    """
+
+    server: str | None = None
+    phone: str | None = None
+    page: str | None = None
 
 
 class Trap(msgspec.Struct, frozen=True, kw_only=True):

@@ -11,11 +11,8 @@
     throw new Error(`waited in vain for ${what} on ${location.pathname}`)
   }
 
-  const button = (name) =>
-    until(
-      () => [...document.querySelectorAll('button')].find((one) => shown(one) && !one.disabled && one.textContent.trim() === name),
-      `the button ${name}`,
-    )
+  const named = (name) => (one) => shown(one) && !one.disabled && one.textContent.trim() === name
+  const button = (name) => until(() => [...document.querySelectorAll('button')].find(named(name)), `the button ${name}`)
 
   const toast = () => document.querySelector('.toast')
   const problem = () => [...document.querySelectorAll(':is(dialog[open], .thumb) [role=alert]')].find(shown)?.textContent.trim() ?? ''

@@ -8,8 +8,9 @@ from dataclasses import dataclass, field, replace
 from playwright.async_api import Error
 
 from tests.faults.checker import Verdict
+from tests.faults.killing import Sabotage
 from tests.faults.site import Broken, Site
-from tests.faults.world import Sabotage, World, open_world
+from tests.faults.world import World, open_world
 
 NONE = Sabotage()
 Run = Callable[[World, random.Random], Awaitable[Verdict]]

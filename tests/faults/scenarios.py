@@ -4,9 +4,10 @@ from itertools import chain
 
 from tests.faults import (
     answers,
+    browser_disk,
+    browser_emptied,
     browser_kills,
     browser_queue,
-    browser_storage,
     browser_update,
     clocks,
     kills,
@@ -20,9 +21,7 @@ from tests.faults import (
 )
 from tests.faults.scenario import Scenario
 
-FAMILIES = (model, answers, kills, order, people, clocks, versions, photos, restored, snapshot,
-            browser_kills, browser_queue, browser_storage, browser_update)  # fmt: skip
-SCENARIOS: dict[int, Scenario] = {
-    one.number: one
-    for one in sorted(chain.from_iterable(f.SCENARIOS for f in FAMILIES), key=lambda s: s.number)
-}
+IN_NODE = (model, answers, kills, order, people, clocks, versions, photos, restored, snapshot)
+IN_CHROMIUM = (browser_disk, browser_emptied, browser_kills, browser_queue, browser_update)
+_all = chain.from_iterable(family.SCENARIOS for family in (*IN_NODE, *IN_CHROMIUM))
+SCENARIOS: dict[int, Scenario] = {one.number: one for one in sorted(_all, key=lambda s: s.number)}

@@ -5,10 +5,10 @@ Without these a scenario that looks at nothing would pass as well as one that lo
 
 import pytest
 
+from tests.faults.killing import Sabotage
 from tests.faults.scenario import play
 from tests.faults.scenarios import SCENARIOS
 from tests.faults.site import Site, open_site
-from tests.faults.world import Sabotage
 
 pytestmark = pytest.mark.anyio
 SEED = 20

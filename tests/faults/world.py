@@ -5,13 +5,13 @@ import signal
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import msgspec
 
 from tests.faults.farm import Draft
 from tests.faults.handsets import Handsets, Phone
-from tests.faults.killing import Trap
+from tests.faults.killing import Sabotage, Trap
 from tests.faults.site import Broken, Site
 from tests.faults.store import Row, Store
 from tests.server.running import free_port
@@ -22,17 +22,6 @@ HEALTH = Request("GET", "/api/health", b"GET /api/health HTTP/1.1\r\nHost: 127.0
 
 
 SABOTAGE = Path(__file__).parent / "sabotage.mjs"
-
-
-class Sabotage(NamedTuple):
-    """A fault that breaks a promise, by name: of the server, of the phones, of the app's pages.
-
-    Only the tests of the checker have one. See sabotage.py, sabotage.mjs and sabotage_page.js.
-    """
-
-    server: str | None = None
-    phone: str | None = None
-    page: str | None = None
 
 
 class World:

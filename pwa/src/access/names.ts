@@ -6,7 +6,7 @@ import { ServerError } from './server.ts'
 /** Everybody, their names kept on this phone as well, for where there is no network. Throws ServerError. */
 export async function peopleAndNames(): Promise<readonly Member[]> {
   const people = await fetchPeople(fetch)
-  await phone.setPeople(people)
+  await phone.setPeople(people.map(({ id, name, left_at }) => ({ id, name, left: left_at !== null })))
   return people
 }
 

@@ -8,7 +8,7 @@ import { tally } from '../photos/shelf.ts'
 import { isOtherDatabase, type Fetch, type Halt } from './answers.ts'
 import type { Database } from './database.ts'
 import { adopt, askMe, isHeld } from './epoch.ts'
-import { handOver } from './handover.ts'
+import { handOver, handOverLeft, handOverOwn } from './handover.ts'
 import { Joined } from './joined.ts'
 import { getMeta } from './meta.ts'
 import { count } from './numbers.ts'
@@ -74,9 +74,11 @@ export class Drain {
     if (halt?.paused === 'not-held') this.#greeted = false
     if (halt && isOtherDatabase(halt)) return this.#otherDatabase(again)
     if (halt && UNREACHABLE.has(halt.paused)) return outcome(halt, notes)
+    await handOverLeft(this.#db, this.#outbox, this.#fetch, me)
     const stopped = await pull(this.#db, this.#fetch, me.epoch)
     if (stopped && isOtherDatabase(stopped)) return this.#otherDatabase(again)
     if (stopped?.paused === 'signed-out') return this.#signedOut(stopped)
+    if (stopped?.paused === 'not-held') this.#greeted = false
     const left = stopped ? null : await this.#photos(me, newest)
     if (left && isOtherDatabase(left)) return this.#otherDatabase(again)
     // Where only photos are declined for now, each says so itself; records and fetching went well.
@@ -107,6 +109,8 @@ export class Drain {
     if (!answer.ok) return answer
     const { staff, device } = answer.body
     if (device.id !== here.device.id || (known && staff && staff.id !== known.staff.id)) return SIGNED_OUT
+    const unsettled = known && !isHeld(answer.body) ? await handOverOwn(this.#db, this.#outbox, this.#fetch, known) : null
+    if (unsettled) return unsettled
     await adopt(this.#db, answer.body)
     this.#greeted = isHeld(answer.body)
     return isHeld(answer.body) ? answer.body : NOT_HELD

@@ -50,3 +50,53 @@ describe('a phone signed out for good', () => {
     expect((await phone.outbox.unsent()).waiting).toBe(0)
   })
 })
+
+describe('somebody signed out for good on a shared phone', () => {
+  it('leaves what they had not sent to a lead, and what others had to themselves', async () => {
+    const { server, phone } = await begin()
+    await phone.signIn(server.person('staff.bo', 'device.one'))
+    const [others] = await phone.save(glue())
+    const ada = server.person('staff.ada', 'device.one')
+    await phone.signIn(ada)
+    const [own] = await phone.save(check())
+    const nobody = { ...ada, staff: null, device: { ...ada.device, shared: true } }
+    const held = revoked(server)
+    server.fault = (request, answer) =>
+      request.path === '/api/me' ? json(nobody) : request.path === '/api/sync/push' ? held(request, answer) : json(problem('not-held', 401), 401)
+    // No answer settles nothing: the phone must not forget meanwhile who held it.
+    server.faults.push(server.fault, () => Promise.reject(new TypeError('fetch failed')))
+    expect((await phone.round()).paused).toBe('offline')
+    expect((await phone.round()).paused).toBe('not-held')
+    expect(server.pushes.flatMap((push) => push.records.map((record) => record.id))).toEqual([own?.id])
+    expect((await phone.outbox.waiting()).map((one) => one.record.id)).toEqual([others?.id])
+    await expect(phone.save(check())).rejects.toThrow('Nobody is signed in')
+  })
+
+  it('is found out in the middle of a run with nothing to send', async () => {
+    const { server, phone } = await begin()
+    await phone.round()
+    const ada = server.me
+    if (!ada) throw new Error('nobody is signed in')
+    server.paired = { ...ada, staff: null, device: { ...ada.device, shared: true } }
+    expect((await phone.round()).paused).toBe('not-held')
+    await phone.round()
+    await expect(phone.save(check())).rejects.toThrow('Nobody is signed in')
+  })
+})
+
+describe('who was signed out for good after laying a shared phone down', () => {
+  it('has what was theirs sent by whoever holds it now; who is still of the farm sends it themselves', async () => {
+    const { server, phone } = await begin()
+    const [ada] = await phone.save(glue())
+    await phone.signIn(server.person('staff.cy', 'device.one'))
+    const [cy] = await phone.save(check())
+    server.me = server.person('staff.bo', 'device.one')
+    await phone.signIn(server.me)
+    await phone.db.write((tx) =>
+      tx.objectStore('meta').put([{ id: 'staff.ada', name: 'Ada', left: true }, { id: 'staff.cy', name: 'Cy' }], 'people'),
+    )
+    expect((await phone.round()).paused).toBe('other-person')
+    expect(server.pushes.flatMap((push) => push.records.map((record) => record.id))).toEqual([ada?.id])
+    expect((await phone.outbox.waiting()).map((one) => one.record.id)).toEqual([cy?.id])
+  })
+})

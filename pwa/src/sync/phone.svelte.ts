@@ -26,21 +26,19 @@ import { Drain } from './drain.ts'
 import { adopt, askMe, isHeld, leave } from './epoch.ts'
 import { status } from '../shell/status.svelte.ts'
 import { NotSaved, NotSignedIn, PhoneError } from './errors.ts'
+import { Keeping } from './keeping.svelte.ts'
 import { Live } from './live.svelte.ts'
-import { setMeta } from './meta.ts'
 import { askCount } from './numbers.ts'
 import { Outbox } from './outbox.ts'
-import { Reading } from './reading.svelte.ts'
 import { keepRhythm } from './rhythm.ts'
-import type { AnyDraft, Draft, Named, Paired, Waiting } from './views.ts'
-import { wipe } from './wipe.ts'
+import type { AnyDraft, Draft, Paired, Waiting } from './views.ts'
 import { Witness } from './witness.ts'
 
 export { Live } from './live.svelte.ts'
 export { NotReadable, NotSaved, NotSignedIn, PhoneError } from './errors.ts'
 export type * from './views.ts'
 
-export class Phone extends Reading {
+export class Phone extends Keeping {
   readonly #outbox: Outbox
   readonly #drain: Drain
   readonly #fetch: Fetch
@@ -109,12 +107,6 @@ export class Phone extends Reading {
     await this.refresh()
     void this.persist()
     void this.#round()
-  }
-
-  /** The farm's people, so that records can be shown under names without a network. */
-  async setPeople(people: readonly Named[]): Promise<void> {
-    const named = people.map(({ id, name }) => ({ id, name }))
-    await this.db.write((tx) => setMeta(tx, 'people', named))
   }
 
   newId(): Id {
@@ -196,13 +188,6 @@ export class Phone extends Reading {
     return this.#outbox.sent()
   }
 
-  /** Delete everything that is on this phone, the unsent included. */
-  async wipe(): Promise<void> {
-    await this.db.write(wipe)
-    this.witness.forget()
-    await this.refresh()
-  }
-
   async #round(): Promise<boolean> {
     try {
       // A session that outlived the storage is met again as soon as the server answers.
@@ -217,12 +202,6 @@ export class Phone extends Reading {
       this.broken = error.message
       return false
     }
-  }
-
-  /** Ask the browser not to clear the records when it runs short of room. */
-  async persist(): Promise<void> {
-    const storage = globalThis.navigator?.storage as StorageManager | undefined
-    this.persisted = (await storage?.persist?.()) ?? false
   }
 }
 

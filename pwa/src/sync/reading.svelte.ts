@@ -1,18 +1,14 @@
 /** What the screens ask of this phone's own database. Works without a network; nothing waits for one. */
 import type { Id, Key } from '../records/fields.ts'
 import { Database } from './database.ts'
-import type { Disagreement } from './disagreements.ts'
 import { adopt } from './epoch.ts'
 import { PhoneError } from './errors.ts'
 import { Joined } from './joined.ts'
-import { getMeta, setMeta } from './meta.ts'
 import { noteEmptied } from './numbers.ts'
-import {
-  findAbout, findByCode, findByPlace, findCut, findCuts, findDisagreements, findPiece, findPieces, findRobbed,
-} from './queries.ts'
+import { findAbout, findByCode, findByPlace, findCut, findCuts, findPiece, findPieces } from './queries.ts'
 import type { Read, Write } from './schema.ts'
 import { Shown, snapshot, type Snapshot } from './shown.svelte.ts'
-import type { CutView, PieceFilter, PieceView, Robbed, WholePiece } from './views.ts'
+import type { CutView, PieceFilter, PieceView, WholePiece } from './views.ts'
 import { reread } from './vocabulary.ts'
 import type { Witness } from './witness.ts'
 
@@ -104,38 +100,6 @@ export class Reading extends Shown {
   /** The pieces that records of this phone are about, by record; one about no piece is left out. */
   about(records: readonly Id[]): Promise<ReadonlyMap<Id, PieceView>> {
     return this.db.read((tx) => findAbout(tx, records))
-  }
-
-  /** Records that do not go together, with both of each; `left` counts those left as they are. */
-  async disagreements(): Promise<{ readonly open: Disagreement[]; readonly left: Disagreement[] }> {
-    const { all, settled } = await this.db.read(findDisagreements)
-    return { open: all.filter((one) => !settled.has(one.key)), left: all.filter((one) => settled.has(one.key)) }
-  }
-
-  /** Pieces whose label another piece had first. */
-  robbed(): Promise<Robbed[]> {
-    return this.db.read(findRobbed)
-  }
-
-  /** A person has looked at a disagreement and leaves it as it is, on this phone. */
-  async settle(key: string, settled = true): Promise<void> {
-    await this.write(async (tx) => {
-      const keys = new Set(await getMeta(tx, 'settled'))
-      if (settled) keys.add(key)
-      else keys.delete(key)
-      await setMeta(tx, 'settled', [...keys])
-    })
-  }
-
-  /** A person has read what is known of the loss; what that was stays known, so that it is told once. */
-  async haveRead(): Promise<void> {
-    if (this.device === null) this.witness.forget()
-    await this.write((tx) => setMeta(tx, 'loss', undefined))
-  }
-
-  /** A person has read what the server said of records. */
-  async haveReadNotes(): Promise<void> {
-    await this.write((tx) => setMeta(tx, 'notes', undefined))
   }
 
   async #read(): Promise<void> {

@@ -28,6 +28,8 @@ export interface Me extends Paired {
 export interface Named {
   readonly id: string
   readonly name: string
+  /** Signed out for good: can never be at a phone again to send what is theirs. */
+  readonly left?: boolean
 }
 
 /** RFC 9457: what the server had against a record or a request. */

@@ -97,12 +97,18 @@ export default {
       one: '{count} record is only on this phone, made {age}.',
       other: '{count} records are only on this phone, the oldest made {age}.',
     },
+    refused: {
+      one: '{count} record that the server would not take is only on this phone.',
+      other: '{count} records that the server would not take are only on this phone.',
+    },
     none: 'No record is only on this phone.',
     yes: 'The browser has promised to keep what is stored here.',
     no: 'The browser has not promised to keep what is stored here. It may delete it when the phone runs short of room, or when Nubbin is not opened for some weeks; what is not sent by then would be gone.',
     noTodo: 'Put Nubbin on the home screen, open it often, keep room free on the phone, and do not leave records unsent for days.',
     unasked: 'This browser cannot be asked to keep what is stored here. Send often, and do not leave records unsent for days.',
     ask: 'Ask the browser again',
+    yesNow: 'The browser promises it now.',
+    stillNo: 'The browser still does not promise it.',
     home: 'Put Nubbin on the home screen',
     way: {
       offered: 'It opens faster from there, also without a network, and the browser keeps its records more firmly.',
