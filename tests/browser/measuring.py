@@ -43,7 +43,6 @@ DRAWN = """
 """
 FITS = ["sideways", "cut", "cutLists", "overlapping"]
 RUN_FITS = "(names) => Object.fromEntries(names.map((name) => [name, measures[name]()]))"
-TARGETS = f"(asked) => {{ {MEASURES.read_text('utf-8')} return measures.targets(asked) }}"
 Found = dict[str, list[str]]
 
 

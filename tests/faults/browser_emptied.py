@@ -31,7 +31,7 @@ async def emptied_under_a_tab(world: World, chance: random.Random) -> Verdict:
         world.gateway.set(up=True)
         await phone.drain()
         # A round that had begun may still have sent them.
-        there = (await on_server(world)).log
+        there = (await on_server(world)).records
         gone = [record for record in unsent if record["id"] not in there]
         phone.told = [text for text in phone.told if text not in lost]
         phone.shown = [record for record in phone.shown if record not in gone]

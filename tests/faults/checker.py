@@ -59,6 +59,8 @@ async def settle(world: World, phones: list[Phone]) -> Verdict:
     for phone in phones:
         paused = await phone.drain()
         verdict.expect(paused is None, f"phone {phone.name} is stopped at the end: {paused}")
+        waits = sum(row["state"] == "waiting" for row in await phone.outbox())
+        verdict.expect(waits == 0, f"phone {phone.name} still has {waits} waiting at the end")
     return verdict
 
 
@@ -73,7 +75,7 @@ async def judge(
     verdict = await settle(world, mine)
     server = await on_server(world)
     for phone in mine:
-        await _kept(phone, server, verdict)
+        verdict.add(await kept(phone, server))
         _gaps(server, phone.device, gone, verdict)
     verdict.doubled += server.doubled
     await _agree(world, mine, verdict)
@@ -82,47 +84,56 @@ async def judge(
 
 @dataclass
 class OnServer:
-    """Every record that the server has in any form, as (table, record, numbers of its columns)."""
+    """All that the server holds in any form: records, their copies, each device's numbers."""
 
-    log: dict[str, dict[str, Any]]
+    records: dict[str, dict[str, Any]]
     copies: Counter[str]
     numbers: dict[str, list[int]]
     doubled: int
 
 
+HELD = """
+SELECT id, device, device_seq, record FROM log
+UNION ALL SELECT id, device, device_seq, record FROM held
+UNION ALL SELECT record_id, device, device_seq, record FROM quarantine
+WHERE fate IS NULL OR fate <> 'admitted'
+"""
+REFUSED = "SELECT record_id, device, device_seq FROM refused"
+
+
 async def on_server(world: World) -> OnServer:
-    """What stands in the log, among the held and among the refused."""
+    """What is in the log, held until something arrives, in quarantine, or refused and kept."""
     found = OnServer({}, Counter(), {}, 0)
     places: Counter[tuple[str, int]] = Counter()
-    for table in ("log", "held"):
-        for row in await world.rows(f"SELECT id, device, device_seq, record FROM {table}"):
-            record = json.loads(row["record"])
-            found.log[row["id"]] = record
-            found.copies[row["id"]] += 1
-            places[row["device"], row["device_seq"]] += 1
+    for row in await world.rows(HELD):
+        found.records[row["id"]] = json.loads(row["record"])
+        found.copies[row["id"]] += 1
+        places[row["device"], row["device_seq"]] += 1
     for (device, number), times in places.items():
         found.numbers.setdefault(device, []).append(number)
         found.doubled += times - 1
-    for row in await world.rows("SELECT record_id, device, device_seq, record FROM refused"):
-        found.copies[row["record_id"]] += row["record_id"] not in found.log
+    for row in await world.rows(REFUSED):
+        found.copies[row["record_id"]] += row["record_id"] not in found.records
         if row["device_seq"] is not None:
             found.numbers.setdefault(row["device"], []).append(row["device_seq"])
     return found
 
 
-async def _kept(phone: Phone, server: OnServer, verdict: Verdict) -> None:
+async def kept(phone: Phone, server: OnServer) -> Verdict:
+    """What a phone showed is on the server once, or still in its outbox, and says what it said."""
+    verdict = Verdict()
     visible = {row["record"]["id"]: row["record"] for row in await phone.outbox()}
     for record in phone.shown:
         copies = server.copies[record["id"]]
         verdict.lost += copies == 0 and record["id"] not in visible
         verdict.doubled += max(0, copies - 1)
-        there = server.log.get(record["id"]) or visible.get(record["id"])
+        there = server.records.get(record["id"]) or visible.get(record["id"])
         if there is not None and there != record:
             verdict.wrong.append(f"{record['id']} was {record} and is {there}")
     shown = {record["id"] for record in phone.shown}
-    strange = [key for key, record in server.log.items()
-               if record["device"] == phone.device and key not in shown]  # fmt: skip
-    verdict.doubled += len(strange)
+    verdict.doubled += sum(record["device"] == phone.device and key not in shown
+                           for key, record in server.records.items())  # fmt: skip
+    return verdict
 
 
 def _gaps(server: OnServer, device: str, gone: Sequence[dict[str, Any]], verdict: Verdict) -> None:

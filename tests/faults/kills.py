@@ -44,5 +44,5 @@ async def _both_send(phones: list[Phone], pieces: list[str], chance: random.Rand
 
 SCENARIOS = (
     Scenario(2, "kill -9 of the server in a batch", f"a kill at each of {len(POINTS)} points",
-             killed_in_a_batch, short=3, whole=50),
+             killed_in_a_batch, short=2, whole=50),
 )  # fmt: skip

@@ -118,5 +118,5 @@ async def by_chance(world: World, chance: random.Random) -> Verdict:
 
 SCENARIOS = (
     Scenario(1, "five phones by chance", f"{PHONES} phones x {COMMANDS} commands", by_chance,
-             short=3, whole=2000),
+             short=2, whole=2000),
 )  # fmt: skip
