@@ -3,10 +3,11 @@
 import json
 import random
 
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import check, draft, plant
 from tests.faults.handsets import Phone
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_ANSWER, Fault
 

@@ -3,10 +3,11 @@
 import random
 
 from tests.faults.browser_phone import BrowserPhone
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.chromium import chromium, driver
 from tests.faults.farm import plant
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 
 NOT_SAVED = "Not saved."

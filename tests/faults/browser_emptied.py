@@ -3,10 +3,11 @@
 import random
 
 from tests.faults.browser_phone import BrowserPhone
-from tests.faults.checker import Verdict, judge, on_server
+from tests.faults.checker import judge, on_server
 from tests.faults.chromium import Chromium, chromium, driver
 from tests.faults.farm import plant
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 
 

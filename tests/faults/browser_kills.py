@@ -7,10 +7,11 @@ import random
 from playwright.async_api import Error, Page
 
 from tests.faults.browser_phone import BrowserPhone
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.chromium import Chromium, chromium, driver
 from tests.faults.farm import plant
 from tests.faults.scenario import Run, Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import Fault
 

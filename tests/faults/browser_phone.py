@@ -6,9 +6,9 @@ from typing import Any
 
 from playwright.async_api import Page
 
-from tests.faults.checker import Verdict
 from tests.faults.chromium import Chromium
 from tests.faults.handsets import Phone
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 
 SCRIPT = (Path(__file__).parent / "page.js").read_text("utf-8")

@@ -4,10 +4,11 @@ import random
 import time
 
 from tests.faults.browser_phone import BrowserPhone
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.chromium import chromium, driver
 from tests.faults.farm import plant
 from tests.faults.scenario import Run, Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_ANSWER, LOSE_REQUEST, Fault
 from tests.sync.gateway_wire import Request

@@ -8,11 +8,12 @@ from playwright.async_api import Page, expect
 
 from tests.app.node import PWA
 from tests.faults.browser_phone import BrowserPhone
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.chromium import chromium, driver
 from tests.faults.farm import plant
 from tests.faults.next_app import next_version
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_REQUEST, PASS
 

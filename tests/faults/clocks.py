@@ -9,10 +9,11 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from api.records.clock import milliseconds, now_ms
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import check, plant
 from tests.faults.handsets import Phone
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 
 MINUTE_MS, HOUR_MS, DAY_MS = 60_000, 3_600_000, 24 * 3_600_000

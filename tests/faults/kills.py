@@ -3,11 +3,12 @@
 import random
 import signal
 
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import check, plant
 from tests.faults.handsets import Phone, together
 from tests.faults.killing import POINTS, Trap
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 
 

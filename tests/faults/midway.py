@@ -4,9 +4,9 @@ import random
 from pathlib import Path
 from typing import Any
 
-from tests.faults.checker import Verdict
 from tests.faults.farm import check
 from tests.faults.handsets import Phone
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_REQUEST, PASS
 

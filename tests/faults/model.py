@@ -7,10 +7,11 @@ is there once, and all come to the same stock. A run is told by its seed; nothin
 import random
 from collections.abc import Awaitable, Callable
 
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import Draft, check, draft, note, plant
 from tests.faults.handsets import Phone, together
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_ANSWER, LOSE_REQUEST, PARK, PASS, Fault
 

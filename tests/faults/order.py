@@ -7,11 +7,12 @@ import random
 
 import httpx
 
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import check, draft, plant
 from tests.faults.handsets import Phone
 from tests.faults.killing import Trap
 from tests.faults.scenario import Run, Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.phone import NOW
 from tests.sync.phone import Phone as Writer

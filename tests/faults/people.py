@@ -2,11 +2,12 @@
 
 import random
 
-from tests.faults.checker import Verdict, judge, kept, on_server
+from tests.faults.checker import judge, kept, on_server
 from tests.faults.farm import plant
 from tests.faults.handsets import Phone
 from tests.faults.midway import BATCH, post, somebody_else, until_midway
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 
 PINS = ("4826", "9173")
@@ -70,7 +71,7 @@ async def _revoked_phone(world: World, desk: Phone, piece: str, chance: random.R
     await until_midway(world, phone, piece, chance, verdict)
     await post(desk, f"/api/devices/{phone.device}/revoke")
     said = await phone.drain()
-    verdict.expect(said == "signed-out", f"the revoked phone says {said}")
+    verdict.expect(said == "revoked", f"the revoked phone says {said}")
     left = len(await phone.outbox())
     verdict.expect(left == 0, f"the revoked phone still holds {left}")
     group = {"device": phone.device, "staff": keeper, "why": "device-revoked"}

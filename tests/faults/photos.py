@@ -7,9 +7,10 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import plant
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_ANSWER, PASS, Fault
 from tests.sync.gateway_wire import Request

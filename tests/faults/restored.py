@@ -2,10 +2,11 @@
 
 import random
 
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import check, note, plant
 from tests.faults.handsets import Phone
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 
 DAY_MS = 24 * 3_600_000

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field, replace
 
 from playwright.async_api import Error
 
-from tests.faults.checker import Verdict
 from tests.faults.killing import Sabotage
 from tests.faults.site import Broken, Site
+from tests.faults.verdict import Verdict
 from tests.faults.world import World, open_world
 
 NONE = Sabotage()

@@ -4,10 +4,11 @@ import random
 import re
 import time
 
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import check
 from tests.faults.handsets import Phone
 from tests.faults.scenario import Run, Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_REQUEST, PASS, Fault
 from tests.sync.gateway_wire import Request

@@ -3,9 +3,10 @@
 import random
 from pathlib import Path
 
-from tests.faults.checker import Verdict, judge
+from tests.faults.checker import judge
 from tests.faults.farm import Draft, check, note, plant
 from tests.faults.scenario import Scenario
+from tests.faults.verdict import Verdict
 from tests.faults.world import World
 
 EARLIER = Path(__file__).parent / "earlier"

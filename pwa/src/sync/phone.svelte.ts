@@ -191,6 +191,7 @@ export class Phone extends Keeping {
   async #round(): Promise<boolean> {
     try {
       // A session that outlived the storage is met again as soon as the server answers.
+      if (!this.ready) await this.refresh()
       if (!this.paired) await this.recognise()
       let outcome = await this.#drain.run()
       // Storage that was emptied under this tab looks like a phone that nobody is at.
