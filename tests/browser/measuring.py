@@ -21,9 +21,9 @@ MAIN_CONTROLS = "main button, main input, dialog button, dialog input"
 COLOURS = ["color-contrast", "color-contrast-enhanced", "link-in-text-block"]
 RUN_AXE = """
 async ({ glare, only }) => {
-  const enhanced = { 'color-contrast-enhanced': { enabled: glare } }
+  const rules = { 'color-contrast-enhanced': { enabled: glare }, 'target-size': { enabled: true } }
   const options = only ? { runOnly: only.filter((one) => glare || !one.endsWith('enhanced')) }
-                       : { rules: enhanced }
+                       : { rules }
   const { violations } = await axe.run({ exclude: ['[popover]', 'datalist'] }, options)
   const say = (id) => ({ html }) => `${id}: ${html.slice(0, 160)}`
   return violations.flatMap(({ id, nodes }) => nodes.map(say(id)))

@@ -188,7 +188,7 @@ def test_own_colours_still_tell_what_is_chosen(walker: Walker) -> None:
     walker.go(walk.tank("/check/{piece}", "check", "choose Feeding"))
     marks = """(of) => [...document.querySelectorAll(of)].map((one) => [null, '::after']
       .map((part) => getComputedStyle(one, part))
-      .map((is) => [is.content, is.borderTopWidth, is.textDecorationLine].join()).join())"""
+      .map((is) => [is.borderTopWidth, is.textDecorationLine].join()).join())"""
     tiles = page.evaluate(marks, "fieldset:first-of-type label")
     places = page.evaluate(marks, "nav li:not(.foot) a")
     walker.go(walk.at("/stock", "stock"))
