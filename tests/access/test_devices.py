@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.access.conftest import Browser
-from tests.access.test_people import add, code, pair
+from tests.access.test_staff import add, code, pair
 
 Opener = Callable[[], Browser]
 

@@ -17,7 +17,7 @@ from api.sync.push import push
 from api.sync.quarantine import Which
 from api.sync.wire import read_batch
 from tests.access.conftest import Browser
-from tests.access.test_people import add, code, pair
+from tests.access.test_staff import add, code, pair
 from tests.sync.phone import NOW, Phone, begin, count, fates
 
 Opener = Callable[[], Browser]

@@ -5,7 +5,7 @@ import logging
 import pytest
 
 from tests.access.conftest import Browser
-from tests.access.test_people import add, pair
+from tests.access.test_staff import add, pair
 
 
 def test_a_refusal_is_logged_with_its_device(

@@ -93,7 +93,7 @@ MET = {
         "test_leaving_ends_the_session_on_the_server",
     ),
     "7.4.2 a person revoked is out everywhere": (
-        "access/test_people.py",
+        "access/test_staff.py",
         "test_who_was_revoked_is_out_at_once_and_may_come_back",
     ),
     "7.4.5 leads end a phone's session": (
@@ -129,7 +129,7 @@ MET = {
         "test_a_breach_is_refused_with_where_it_lies",
     ),
     "16.3.1 signing in is noted": (
-        "access/test_people.py",
+        "access/test_staff.py",
         "test_the_audit_list_says_who_did_what",
     ),
     "16.3.2 refusals are logged": (
