@@ -4,9 +4,8 @@ from api.access.audit import note
 from api.access.person import Caller, Person
 from api.access.problems import PinLocked, WrongPassword
 from api.access.secret import (
-    check_attempts,
     check_password,
-    count_wrong,
+    count_try,
     fits,
     forget_wrong,
     hash_secret,
@@ -49,7 +48,7 @@ async def enter(
     A name that nobody has takes as long and says the same; wrong tries are counted by the name.
     """
     on = f"enter|{digest(name.lower())}"
-    await check_attempts(db, on, now)
+    _, wait = await count_try(db, on, now)
     rows = await db.rows(_OWNERS, name)
     for row in rows or [{"id": "", "password": None}]:
         if await fits(row["password"], password):
@@ -58,11 +57,8 @@ async def enter(
                 return await open_session(
                     tx, row["id"], device_name, now, remembered=remembered, cookie=cookie
                 )
-    async with db.write() as tx:
-        _, wait = await count_wrong(tx, on, now)
-        if wait:
-            about = rows[0]["id"] if rows else None
-            await note(tx, now, "pin-locked", about=about, wait_ms=wait)
     if wait:
+        async with db.write() as tx:
+            await note(tx, now, "pin-locked", about=rows[0]["id"] if rows else None, wait_ms=wait)
         raise PinLocked(wait // 1000)
     raise WrongPassword

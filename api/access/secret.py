@@ -57,42 +57,39 @@ async def check_right_pin(
     by somebody who plays with this one.
     """
     on = f"{device}|{staff}"
-    await check_attempts(db, on, now)
+    left, wait = await count_try(db, on, now)
     if await fits(hashed, pin):
         async with db.write() as tx:
             await forget_wrong(tx, on)
         return
-    async with db.write() as tx:
-        left, wait = await count_wrong(tx, on, now)
-        if wait:
-            await note(tx, now, "pin-locked", device=device, about=staff, wait_ms=wait)
     if wait:
+        async with db.write() as tx:
+            await note(tx, now, "pin-locked", device=device, about=staff, wait_ms=wait)
         raise PinLocked(wait // 1000)
     raise WrongPin(left)
 
 
-async def check_attempts(db: Database, on: str, now: int) -> None:
-    """Raises PinLocked while too many wrong tries on something are not yet waited out."""
-    rows = await db.rows("SELECT until FROM attempt WHERE id = ?", on)
-    if rows and rows[0]["until"] > now:
-        raise PinLocked(-(-(rows[0]["until"] - now) // 1000))
+async def count_try(db: Database, on: str, now: int) -> tuple[int, int]:
+    """Count a try before it is judged: how many are left before a wait, and the wait in ms.
 
-
-async def count_wrong(tx: Write, on: str, now: int) -> tuple[int, int]:
-    """Count a wrong try: how many are left before a wait, and the wait it has brought, in ms.
-
-    From the fifth on each brings a wait, a minute at first, doubled each time, an hour at most.
+    From the fifth wrong one on each brings a wait, a minute at first, doubled each time, an hour
+    at most. Counted first, since many guesses sent at once would else all be judged before the
+    first is counted; the right one forgets the count. Raises PinLocked during a wait.
     """
-    [row] = await tx.rows(
-        "INSERT INTO attempt (id, failures, until) VALUES (?, 1, 0) ON CONFLICT (id) "
-        "DO UPDATE SET failures = attempt.failures + 1 RETURNING failures", on,
-    )  # fmt: skip
-    beyond = row["failures"] - TRIES
-    if beyond < 0:
-        return -beyond, 0
-    wait = min(FIRST_WAIT_MS << min(beyond, 10), LONGEST_WAIT_MS)
-    await tx.rows("UPDATE attempt SET until = ? WHERE id = ? RETURNING id", now + wait, on)
-    return 0, wait
+    async with db.write() as tx:
+        await tx.take_counter()
+        rows = await tx.rows("SELECT failures, until FROM attempt WHERE id = ?", on)
+        known = rows[0] if rows else {"failures": 0, "until": 0}
+        if known["until"] > now:
+            raise PinLocked(-(-(known["until"] - now) // 1000))
+        beyond = known["failures"] + 1 - TRIES
+        wait = 0 if beyond < 0 else min(FIRST_WAIT_MS << min(beyond, 10), LONGEST_WAIT_MS)
+        await tx.many(
+            "INSERT INTO attempt (id, failures, until) VALUES (?, ?, ?) ON CONFLICT (id) "
+            "DO UPDATE SET failures = excluded.failures, until = excluded.until",
+            [(on, known["failures"] + 1, now + wait if wait else 0)],
+        )
+    return max(-beyond, 0), wait
 
 
 async def forget_wrong(tx: Write, on: str) -> None:

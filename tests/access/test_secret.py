@@ -1,15 +1,17 @@
 """PINs and passwords as they are stored, and the waiting after wrong ones."""
 
+import asyncio
+
 import pytest
 from argon2 import extract_parameters
 from argon2.low_level import Type
 
-from api.access.problems import PinLocked, WeakPassword
+from api.access.problems import PinLocked, WeakPassword, WrongPin
 from api.access.secret import (
     LONGEST_WAIT_MS,
-    check_attempts,
     check_password,
-    count_wrong,
+    check_right_pin,
+    count_try,
     fits,
     forget_wrong,
     hash_secret,
@@ -34,22 +36,37 @@ async def test_what_is_stored() -> None:
 
 
 async def test_each_wrong_try_beyond_the_fifth_doubles_the_wait(db: Database) -> None:
-    waits = []
+    minute, now, found = 60_000, 1000, []
     for _ in range(12):
+        found.append(await count_try(db, "phone|tove", now))
+        if found[-1][1]:
+            with pytest.raises(PinLocked) as caught:
+                await count_try(db, "phone|tove", now + 1)
+            assert caught.value.extra == {"wait_s": found[-1][1] // 1000}
+        await count_try(db, "other|tove", 0)
+        now += found[-1][1]
         async with db.write() as tx:
-            waits.append(await count_wrong(tx, "phone|tove", 1000))
-    minute = 60_000
-    assert waits == [(4, 0), (3, 0), (2, 0), (1, 0), *[
+            await forget_wrong(tx, "other|tove")
+    assert found == [(4, 0), (3, 0), (2, 0), (1, 0), *[
         (0, minute * 2**n) for n in range(6)
     ], (0, LONGEST_WAIT_MS), (0, LONGEST_WAIT_MS)]  # fmt: skip
-    with pytest.raises(PinLocked) as caught:
-        await check_attempts(db, "phone|tove", 2000)
-    assert caught.value.extra == {"wait_s": 3599}
-    await check_attempts(db, "phone|tove", 1000 + LONGEST_WAIT_MS)
-    await check_attempts(db, "other|tove", 2000)
     async with db.write() as tx:
         await forget_wrong(tx, "phone|tove")
-    await check_attempts(db, "phone|tove", 2000)
+    assert await count_try(db, "phone|tove", now) == (4, 0), "counting begins again"
+
+
+async def test_fifty_guesses_at_once_are_five(db: Database) -> None:
+    hashed = await hash_secret("8305")
+
+    async def guess(number: int) -> str:
+        try:
+            await check_right_pin(db, "phone", "tove", hashed, f"{number:04}", 1000)
+        except (PinLocked, WrongPin) as error:
+            return error.code
+        return "right"
+
+    found = await asyncio.gather(*(guess(number) for number in range(50)))
+    assert sorted(found) == ["pin-locked"] * 46 + ["wrong-pin"] * 4
 
 
 @pytest.mark.parametrize("password", ["fourteen chars", "a" * 30, "ab" * 10, "", "x" * 201])
