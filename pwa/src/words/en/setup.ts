@@ -90,6 +90,7 @@ export default {
   phone: {
     title: 'This phone',
     who: 'Sign out, or sign in as somebody else',
+    keeps: 'How safely it keeps records, and clearing it',
   },
   who: 'You can look, but saving here is for an owner or a lead. Ask one of them.',
 } as const
