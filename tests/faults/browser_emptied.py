@@ -72,5 +72,5 @@ async def _empty(phone: BrowserPhone, browser: Chromium, chance: random.Random) 
 
 SCENARIOS = (
     Scenario(19, "storage deleted under a live tab", "a deletion", emptied_under_a_tab,
-             short=2, whole=20, each=0.1),
+             short=1, whole=20, each=0.1),
 )  # fmt: skip

@@ -17,7 +17,7 @@ from tests.sync.gateway import Fault
 
 KILLS, KILLS_FEW = 5, 3
 """Kills in a run of scenario 5; in pytest."""
-TABS, EACH, FEW = 6, 100, 20
+TABS, EACH, FEW = 6, 100, 10
 """Tabs of scenario 13; notes that each saves; in pytest."""
 
 

@@ -13,7 +13,7 @@ from tests.faults.world import World
 from tests.sync.gateway import LOSE_ANSWER, LOSE_REQUEST, Fault
 from tests.sync.gateway_wire import Request
 
-QUEUED, FEW, PIECES = 10_000, 500, 200
+QUEUED, FEW, PIECES = 10_000, 500, 100
 ROUND_TRIP_S, LOSS = 0.2, 0.05
 PATIENCE_MS = 600_000
 

@@ -17,7 +17,8 @@ from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_REQUEST, PASS
 
-UNSENT = 50
+UNSENT, BY_HAND = 50, 5
+"""Records that wait; so many of them are notes written on the screen."""
 DRAFT = "half a note, not saved yet"
 SCREENS = ("/stock", "/cuts", "/healing", "/labels", "/setup", "/waiting", "/more", "/scan")
 OFFER = "Use it now"
@@ -40,7 +41,10 @@ async def new_version(world: World, _chance: random.Random) -> Verdict:
         world.gateway.plan = lambda one: LOSE_REQUEST if "/api/" in one.path else PASS
         await phone.page.goto(f"{world.gateway.base}/piece/{piece}")
         before = await _script(phone.page)
-        await phone.page.evaluate("(count) => person.notes('waits', count)", UNSENT)
+        await phone.page.evaluate("(count) => person.notes('waits', count)", BY_HAND)
+        await phone.page.evaluate(
+            "([piece, count]) => person.queue([piece], count)", [piece, UNSENT - BY_HAND]
+        )
         await phone.page.evaluate("(text) => person.draft(text)", DRAFT)
         await _serve(world, next_version(old, world.folder / f"next-{world.turn}"))
         await _worker_waits(phone.page)

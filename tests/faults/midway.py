@@ -11,29 +11,30 @@ from tests.faults.world import World
 from tests.sync.gateway import LOSE_REQUEST, PASS
 
 ASKING = Path(__file__).parent / "asking.mjs"
-BATCH = 500
-"""As many as go into one request: of twice as many the second half is left midway."""
+BATCH, FEW = 500, 100
+"""As many as go into one request; and as many as make up the rest of a line that was cut."""
 
 
 async def until_midway(world: World, phone: Phone, piece: str, chance: random.Random,
-                       verdict: Verdict) -> None:  # fmt: skip
-    """Twice a batch is saved, of which the first half is sent and then the line ends."""
-    for _ in range(2 * BATCH // 50):
-        await phone.save(*(check(piece, chance) for _ in range(50)))
+                       verdict: Verdict, left: int = BATCH) -> None:  # fmt: skip
+    """A batch and `left` more are saved; the batch is sent, and then the line ends."""
+    for _ in range((BATCH + left) // 100):
+        await phone.save(*(check(piece, chance) for _ in range(100)))
     world.gateway.script("/sync/push", PASS, LOSE_REQUEST)
     verdict.expect(await phone.drain() == "offline", "the round went to its end")
-    left = len(await phone.outbox())
-    verdict.expect(left == BATCH, f"{left} unsent midway")
+    waits = len(await phone.outbox())
+    verdict.expect(waits == left, f"{waits} unsent midway")
 
 
 async def somebody_else(phone: Phone, piece: str, other: str, chance: random.Random,
-                        verdict: Verdict) -> None:  # fmt: skip
+                        verdict: Verdict, left: int = BATCH) -> None:  # fmt: skip
+    """Another person records something; only that is sent, and `left` wait for their author."""
     await phone.save(*(check(piece, chance) for _ in range(10)))
     said = await phone.drain()
     verdict.expect(said == "other-person", f"the phone says {said}, not whose records wait")
     waits = [row["record"]["staff"] for row in await phone.outbox()]
     verdict.expect(other not in waits, "what the other person recorded was not sent")
-    verdict.expect(len(waits) == BATCH, f"{len(waits)} wait under another's sign-in")
+    verdict.expect(len(waits) == left, f"{len(waits)} wait under another's sign-in")
 
 
 async def post(phone: Phone, path: str, body: Any = None) -> Any:

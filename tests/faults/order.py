@@ -26,7 +26,7 @@ APART, FEW = 1000, 200
 """Checks that each of two devices makes on its own; in pytest."""
 
 
-def writers_and_a_puller(batches: int) -> Run:
+def writers_and_a_puller(batches: int, writers: int = WRITERS) -> Run:
     """16 devices push while a phone pulls; a wait by chance before each commit.
 
     The control is a reader that remembers the time of the last row it saw: it must miss some.
@@ -37,7 +37,7 @@ def writers_and_a_puller(batches: int) -> Run:
         pieces = await plant(puller, 40)
         await world.kill()
         await world.start(Trap(slow_ms=SLOW_MS))
-        devices = await world.call("sessions", staff=None, count=WRITERS)
+        devices = await world.call("sessions", staff=None, count=writers)
         async with asyncio.TaskGroup() as group:
             writing = [
                 group.create_task(_write(world, device, pieces, batches, chance.random(), number))
@@ -47,7 +47,7 @@ def writers_and_a_puller(batches: int) -> Run:
             naive = group.create_task(_read_by_time(world, writing))
         verdict = await _nothing_missed(world, puller)
         seen = {row["id"] for row in await world.rows("SELECT id FROM log")} & naive.result()
-        missed = WRITERS * batches * SIZE - len(seen)
+        missed = writers * batches * SIZE - len(seen)
         verdict.expect(missed > 0, "the naive reader missed nothing, so this run shows nothing")
         verdict.facts["rounds of the puller"] = float(pulling.result())
         verdict.facts["rows the naive reader missed"] = float(missed)

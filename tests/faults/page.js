@@ -5,7 +5,7 @@
 
   async function until(find, what, patience = 20_000) {
     for (const end = performance.now() + patience; performance.now() < end; await wait(4)) {
-      const found = find()
+      const found = await find()
       if (found) return found
     }
     throw new Error(`waited in vain for ${what} on ${location.pathname}`)
@@ -61,19 +61,22 @@
     }
   }
 
-  /** The app's own `phone`, from whichever of its files exports it. */
-  async function phone() {
+  /** The app's own `phone`, from whichever of its files exports it, once that is loaded. */
+  const phone = () => until(search, 'the phone among what the app exports')
+
+  performance.setResourceTimingBufferSize(10_000)
+  async function search() {
     const files = performance.getEntriesByType('resource').map((one) => one.name)
     for (const file of files.filter((name) => /\/assets\/.*\.js$/.test(name))) {
       const found = Object.values(await import(file)).find((one) => one && typeof one.recordAll === 'function')
       if (found) return found
     }
-    throw new Error('the app exports no phone')
+    return null
   }
 
   /** Until the app knows who is at this phone. */
   async function known() {
-    const found = await until(() => phone(), 'the app')
+    const found = await phone()
     await until(() => found.me, 'somebody at this phone')
   }
 
@@ -108,20 +111,18 @@
     return longest
   }
 
-  /** Everything in one of the stores of the phone's database, read past the app. */
-  async function rows(store) {
-    const asked = indexedDB.open('nubbin')
-    const db = await new Promise((done, failed) => {
+  const answer = (asked) =>
+    new Promise((done, failed) => {
       asked.onsuccess = () => done(asked.result)
       asked.onerror = () => failed(asked.error)
     })
+
+  /** Everything in one of the stores of the phone's database, read past the app. */
+  async function rows(store) {
+    const db = await answer(indexedDB.open('nubbin'))
     try {
       if (!db.objectStoreNames.contains(store)) return []
-      const all = db.transaction(store).objectStore(store).getAll()
-      return await new Promise((done, failed) => {
-        all.onsuccess = () => done(all.result)
-        all.onerror = () => failed(all.error)
-      })
+      return await answer(db.transaction(store).objectStore(store).getAll())
     } finally {
       db.close()
     }

@@ -5,7 +5,7 @@ import random
 from tests.faults.checker import judge, kept, on_server
 from tests.faults.farm import plant
 from tests.faults.handsets import Phone
-from tests.faults.midway import BATCH, post, somebody_else, until_midway
+from tests.faults.midway import FEW, post, somebody_else, until_midway
 from tests.faults.scenario import Scenario
 from tests.faults.verdict import Verdict
 from tests.faults.world import World
@@ -14,7 +14,7 @@ PINS = ("4826", "9173")
 
 
 async def signed_out_midway(world: World, chance: random.Random) -> Verdict:
-    """With 500 unsent a phone's session ends, a shared phone changes hands, a phone is revoked.
+    """With 500 unsent a phone's session ends; a shared phone changes hands; a phone is revoked.
 
     All is kept until its author is back, or a lead decides. Nothing goes in the wrong name.
     """
@@ -56,9 +56,9 @@ async def _shared_phone(world: World, desk: Phone, piece: str, chance: random.Ra
     ana, luis = (person["id"] for person in people)
     await _hold(phone, ana, PINS[0])
     await phone.drain()
-    await until_midway(world, phone, piece, chance, verdict)
+    await until_midway(world, phone, piece, chance, verdict, FEW)
     await _hold(phone, luis, PINS[1])
-    await somebody_else(phone, piece, luis, chance, verdict)
+    await somebody_else(phone, piece, luis, chance, verdict, FEW)
     await _hold(phone, ana, PINS[0])
     await _all_sent(phone, verdict)
 
@@ -68,7 +68,7 @@ async def _revoked_phone(world: World, desk: Phone, piece: str, chance: random.R
     """A phone is signed out for good: what it had goes to quarantine, and a lead admits it."""
     keeper = await world.call("person", name="Marta", role="keeper")
     phone = await world.phone(keeper)
-    await until_midway(world, phone, piece, chance, verdict)
+    await until_midway(world, phone, piece, chance, verdict, FEW)
     await post(desk, f"/api/devices/{phone.device}/revoke")
     said = await phone.drain()
     verdict.expect(said == "revoked", f"the revoked phone says {said}")
@@ -76,7 +76,7 @@ async def _revoked_phone(world: World, desk: Phone, piece: str, chance: random.R
     verdict.expect(left == 0, f"the revoked phone still holds {left}")
     group = {"device": phone.device, "staff": keeper, "why": "device-revoked"}
     admitted = await post(desk, "/api/quarantine/admit", group)
-    verdict.expect(admitted["stored"] == BATCH, f"a lead admitted {admitted}")
+    verdict.expect(admitted["stored"] == FEW, f"a lead admitted {admitted}")
     return phone
 
 
@@ -114,6 +114,6 @@ async def _sign_in(world: World, phone: Phone, staff: str) -> None:
 
 
 SCENARIOS = (
-    Scenario(8, "401 midway, then somebody else", "500 unsent, four times", signed_out_midway,
+    Scenario(8, "401 midway, then somebody else", "500 unsent twice, 100 twice", signed_out_midway,
              short=1, whole=20, each=0.2),
 )  # fmt: skip

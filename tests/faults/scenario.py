@@ -72,7 +72,7 @@ async def play(
             world.turn = turn
             await world.renew()
             try:
-                verdict = await scenario.run(world, chances(seed, scenario.number, turn))
+                verdict = await scenario.run(world, chances(seed, scenario, database, turn))
             except (Broken, Error) as error:
                 verdict = Verdict(wrong=[str(error)])
             verdict.wrong = [f"run {turn}: {sentence}" for sentence in verdict.wrong]
@@ -81,6 +81,6 @@ async def play(
     return result
 
 
-def chances(seed: int, number: int, turn: int) -> random.Random:
-    """The chances of one run: they follow from seed, scenario and the run's number alone."""
-    return random.Random(f"{seed} {number} {turn}")
+def chances(seed: int, scenario: Scenario, database: str, turn: int) -> random.Random:
+    """The chances of one run: they follow from these four alone."""
+    return random.Random(f"{seed} {scenario.number} {database} {turn}")
