@@ -77,8 +77,8 @@ def _skips_rows() -> None:
     async def hasty(db: Database, after: str | None, limit: int, now: int) -> dict[str, Any]:
         found = await page(db, after, limit, now)
         if found["more"]:
-            epoch, _, last = found["cursor"].partition(".")
-            found["cursor"] = f"{epoch}.{int(last) + 10}"
+            before, _, last = found["cursor"].rpartition(".")
+            found["cursor"] = f"{before}.{int(last) + 10}"
         return found
 
     pull.page = hasty
