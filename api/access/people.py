@@ -14,6 +14,7 @@ from api.access.secret import check_pin, check_right_pin, hash_secret
 from api.access.tables import Staff
 from api.access.tokens import new_key
 from api.database import Database, Row, Write
+from api.problems import Forbidden
 from api.records.fields import Key
 
 
@@ -42,6 +43,7 @@ async def add(
     hashed = await _hashed(pin)
     staff = new_key("staff")
     async with db.write() as tx:
+        await tx.take_counter()
         await Staff.insert(Staff(id=staff, name=name, role=role, made_at=now, pin=hashed))
         await _note(tx, now, "person-added", by, staff, name=name, role=role)
         return _view(await _row(tx, staff))
@@ -65,13 +67,24 @@ async def change(
         return _view(await _row(tx, staff))
 
 
-async def set_pin(db: Database, by: Person, staff: str, pin: str, now: int) -> None:
-    """A PIN for a person. Raises NoSuchPerson, NotAllowed or WeakPin."""
+_OWN_PIN = "Nothing was changed. Set your own PIN under You, where the old one is asked for."
+
+
+async def set_pin(
+    db: Database, by: Person, staff: str, pin: str, now: int, *, own: bool = False
+) -> None:
+    """A PIN for a person. Raises NoSuchPerson, NotAllowed or WeakPin.
+
+    own  the old PIN was asked for; without that, Forbidden for one's own
+    """
     hashed = await _hashed(pin)
     async with db.write() as tx:
+        await tx.take_counter()
         row = await _row(tx, staff)
         if staff != by.staff:
             may_look_after(by, row["role"])
+        elif row["pin"] is not None and not own:
+            raise Forbidden(_OWN_PIN)
         await Staff.update({Staff.pin: hashed}).where(Staff.id == staff)
         await tx.rows("DELETE FROM attempt WHERE id LIKE ? RETURNING id", f"%|{staff}")
         await _note(tx, now, "pin-set", by, staff)
@@ -85,7 +98,7 @@ async def set_own_pin(db: Database, by: Person, pin: str, old: str | None, now: 
     [row] = await db.rows("SELECT pin FROM staff WHERE id = ?", by.staff)
     if row["pin"] is not None:
         await check_right_pin(db, by.device, by.staff, row["pin"], old or "", now)
-    await set_pin(db, by, by.staff, pin, now)
+    await set_pin(db, by, by.staff, pin, now, own=True)
 
 
 async def revoke(db: Database, by: Person, staff: str, now: int) -> PersonView:
@@ -104,11 +117,16 @@ async def revoke(db: Database, by: Person, staff: str, now: int) -> PersonView:
 
 
 async def restore(db: Database, by: Person, staff: str, now: int) -> PersonView:
-    """One who had left is back, with the role of before. Raises NoSuchPerson or NotAllowed."""
+    """One who had left is back, with the role of before. Raises NoSuchPerson or NotAllowed.
+
+    Their phones stay signed out: one of them may be why they were signed out for good.
+    """
     async with db.write() as tx:
+        await tx.take_counter()
         row = await _row(tx, staff)
         may_look_after(by, row["role"])
         await Staff.update({Staff.left_at: None}).where(Staff.id == staff)
+        await _sign_out(tx, staff, now)
         await _note(tx, now, "person-restored", by, staff)
         return _view(await _row(tx, staff))
 
@@ -118,6 +136,16 @@ def may_look_after(by: Person, role: str) -> None:
     needed: Role = "lead" if role == "keeper" else "owner"
     if not reaches(by.role, needed):
         raise NotAllowed(needed)
+
+
+async def _sign_out(tx: Write, staff: str, now: int) -> None:
+    """End the sessions of a person's own phones, and lay down the shared ones they hold."""
+    await tx.many(
+        "UPDATE session SET ended_at = ? WHERE staff = ? AND ended_at IS NULL AND device IN "
+        "(SELECT id FROM device WHERE NOT COALESCE(shared, FALSE))",
+        [(now, staff)],
+    )
+    await tx.many("UPDATE session SET holder = NULL WHERE holder = ?", [(staff,)])
 
 
 async def _keep_an_owner(tx: Write, row: Row) -> None:

@@ -16,6 +16,7 @@ from api.access.problems import PinLocked, WeakPassword, WeakPin, WrongPin
 from api.database import Database, Write
 
 TRIES = 5
+TRIES_EVERYWHERE = 20
 FIRST_WAIT_MS = 60_000
 LONGEST_WAIT_MS = 3600_000
 PASSWORD_LEAST = 15
@@ -57,19 +58,25 @@ async def check_right_pin(
     by somebody who plays with this one.
     """
     on = f"{device}|{staff}"
+    # And for this person on all phones: who can pair phones could else begin anew on each.
+    _, everywhere = await count_try(db, f"every|{staff}", now, TRIES_EVERYWHERE)
     left, wait = await count_try(db, on, now)
+    wait = max(wait, everywhere)
     if await fits(hashed, pin):
         async with db.write() as tx:
+            await tx.take_counter()
             await forget_wrong(tx, on)
+            await forget_wrong(tx, f"every|{staff}")
         return
     if wait:
         async with db.write() as tx:
+            await tx.take_counter()
             await note(tx, now, "pin-locked", device=device, about=staff, wait_ms=wait)
         raise PinLocked(wait // 1000)
     raise WrongPin(left)
 
 
-async def count_try(db: Database, on: str, now: int) -> tuple[int, int]:
+async def count_try(db: Database, on: str, now: int, tries: int = TRIES) -> tuple[int, int]:
     """Count a try before it is judged: how many are left before a wait, and the wait in ms.
 
     From the fifth wrong one on each brings a wait, a minute at first, doubled each time, an hour
@@ -82,7 +89,7 @@ async def count_try(db: Database, on: str, now: int) -> tuple[int, int]:
         known = rows[0] if rows else {"failures": 0, "until": 0}
         if known["until"] > now:
             raise PinLocked(-(-(known["until"] - now) // 1000))
-        beyond = known["failures"] + 1 - TRIES
+        beyond = known["failures"] + 1 - tries
         wait = 0 if beyond < 0 else min(FIRST_WAIT_MS << min(beyond, 10), LONGEST_WAIT_MS)
         await tx.many(
             "INSERT INTO attempt (id, failures, until) VALUES (?, ?, ?) ON CONFLICT (id) "

@@ -11,6 +11,7 @@ from api.access.problems import LinkExpired, LinkUnknown, LinkUsed
 from api.access.tables import Device, Session
 from api.access.tokens import digest, new_key, new_token
 from api.database import Database, Row, Write
+from api.problems import SignedOut
 
 DAY_MS = 24 * 3600 * 1000
 IDLE_MS = 30 * DAY_MS
@@ -49,9 +50,11 @@ async def find_caller(db: Database, token: str, now: int) -> Caller | None:
 
 
 async def find_caller_of(tx: Write, session: str, now: int) -> Caller:
-    """Who a session stands for after it was changed in `tx`."""
-    [row] = await tx.rows(_FIND, session, now - IDLE_MS, now - ABSOLUTE_MS)
-    return _caller(row)
+    """Who a session stands for after it was changed in `tx`. Raises SignedOut where it is over."""
+    rows = await tx.rows(_FIND, session, now - IDLE_MS, now - ABSOLUTE_MS)
+    if not rows:
+        raise SignedOut
+    return _caller(rows[0])
 
 
 async def find_revoked(db: Database, token: str, now: int) -> Caller | None:
@@ -79,6 +82,7 @@ async def claim(
     Raises LinkUnknown, LinkUsed or LinkExpired; the link is then as it was.
     """
     async with db.write() as tx:
+        await tx.take_counter()
         used = await _use_link(tx, digest(link), now)
         return await open_session(
             tx, used["staff"], device_name, now, shared=bool(used["shared"]),
@@ -122,6 +126,7 @@ async def open_session(
 async def leave(db: Database, caller: Caller, now: int) -> None:
     """End the device's session."""
     async with db.write() as tx:
+        await tx.take_counter()
         await Session.update({Session.ended_at: now}).where(Session.digest == caller.session)
         await note(tx, now, "signed-out", who=caller.holder,
                    device=caller.device, about=caller.device)  # fmt: skip

@@ -92,6 +92,16 @@ def test_the_wrong_pin_is_counted_and_then_waits(
     assert whats.count("pin-locked") == 2
 
 
+def test_more_phones_are_no_more_guesses(browse: Opener, owner: Browser) -> None:
+    tove = add(owner, "Tove Reed", pin="8305")["id"]
+    told = []
+    for _ in range(6):
+        phone = shared(owner, browse)
+        told += [code(phone.post("/api/access/hold", {"staff": tove, "pin": "9021"}))[1]
+                 for _ in range(4)]  # fmt: skip
+    assert told == ["wrong-pin"] * 19 + ["pin-locked"] * 5
+
+
 def test_a_new_pin_ends_the_waiting(browse: Opener, owner: Browser) -> None:
     tove, phone = add(owner, "Tove Reed", pin="8305")["id"], shared(owner, browse)
     for _ in range(5):

@@ -128,6 +128,38 @@ def test_a_keepers_change_of_a_list_waits_for_a_lead(owner: Browser, keeper: Bro
     assert log(owner) == made, "what waited for it came along"
 
 
+def test_a_keeper_takes_back_no_list_of_a_leads(owner: Browser, keeper: Browser) -> None:
+    desk, phone = owner.recorder(1), keeper.recorder()
+    made = tray(desk, "a1")
+    look = note(phone, "by mistake")
+    owner.push(desk, [made])
+    back = [
+        phone.make("retract", ("record", made["id"]), {"why": "mine now"}),
+        phone.make("retract", ("record", "0190b0c8-7a3e-7000-8000-00000000beef"), {"why": "later"}),
+        look,
+        phone.make("retract", ("record", look["id"]), {"why": "a slip"}),
+    ]
+    # The note is about an entry that nobody has told of, so it waits for that as before.
+    assert told(keeper.push(phone, back)) == ["later"] * 4
+    assert waiting(owner)[0][2:] == ["needs-lead", 2, {"retract": 2}]
+    assert log(owner) == [made]
+
+
+def test_a_shared_phone_lends_nobody_anothers_rights(browse: Opener, owner: Browser) -> None:
+    boss = owner.me["staff"]["id"]
+    owner.done("/api/access/pin", {"pin": "2580"})
+    tove = add(owner, "Tove Reed", pin="8305")["id"]
+    phone = browse()
+    pair(owner, phone, None, "Tank phone")
+    phone.done("/api/access/hold", {"staff": boss, "pin": "2580"})
+    phone.done("/api/access/release")
+    phone.done("/api/access/hold", {"staff": tove, "pin": "8305"})
+    recorder = phone.recorder()
+    recorder.staff = boss
+    assert told(phone.push(recorder, [tray(recorder, "a1")])) == ["later"]
+    assert [group[1:3] for group in waiting(owner)] == [["Owner", "needs-lead"]]
+
+
 def test_set_aside_it_stays_out_and_can_still_be_admitted(owner: Browser, keeper: Browser) -> None:
     phone = keeper.recorder()
     made = tray(phone, "a1")

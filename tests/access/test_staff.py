@@ -79,6 +79,8 @@ def test_who_was_revoked_is_out_at_once_and_may_come_back(
     assert code(phone.get("/api/people")) == (401, "signed-out")
     assert code(owner.post("/api/devices/pair", {"staff": staff})) == (404, "no-such-person")
     assert owner.done(f"/api/people/{staff}/restore")["left_at"] is None
+    assert code(phone.get("/api/people")) == (401, "signed-out"), "the phone may be why"
+    pair(owner, phone, staff)
     assert phone.get("/api/people")[0] == 200
 
 
@@ -95,6 +97,8 @@ def test_ones_own_pin_asks_for_the_old_one(owner: Browser) -> None:
     owner.done("/api/access/pin", {"pin": "8305"})
     assert code(owner.post("/api/access/pin", {"pin": "2468"})) == (403, "wrong-pin")
     assert code(owner.post("/api/access/pin", {"pin": "2468", "old": "8306"})) == (403, "wrong-pin")
+    around = f"/api/people/{owner.me['staff']['id']}/pin"
+    assert code(owner.post(around, {"pin": "2468"})) == (403, "forbidden")
     owner.done("/api/access/pin", {"pin": "2468", "old": "8305"})
 
 
