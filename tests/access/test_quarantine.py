@@ -11,8 +11,9 @@ from api.access.person import Person
 from api.access.sessions import remember_holding
 from api.access.tables import Device
 from api.database import Database
+from api.problems import SignedOut
 from api.stock.replay import replay
-from api.sync import quarantine
+from api.sync import entitled, quarantine
 from api.sync.push import push
 from api.sync.quarantine import Which
 from api.sync.wire import read_batch
@@ -237,9 +238,6 @@ async def test_on_both_databases_admission_keeps_times_and_replays(db: Database)
 async def test_a_stolen_phone_cannot_fill_the_disk(
     db: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from api.problems import SignedOut
-    from api.sync import entitled
-
     monkeypatch.setattr(entitled, "MOST_REVOKED", 2)
     await begin(db)
     phone = Phone("device.tank", 7)

@@ -114,7 +114,7 @@ async def _tab(phone: BrowserPhone, browser: Chromium, pieces: list[str], number
 
 async def _kill_the_sender(tabs: list[Page]) -> int | None:
     """Crash the tab that holds the lock of sending, in the middle of it."""
-    for _ in range(500):
+    for _ in range(150):
         held = {one["name"]: one["clientId"] for one in await tabs[0].evaluate(
             "navigator.locks.query().then((found) => found.held)")}  # fmt: skip
         sender = [n for n in range(1, TABS) if held.get(f"tab {n}") == held.get("nubbin-drain")]

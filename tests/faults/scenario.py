@@ -1,5 +1,6 @@
 """What a scenario is, and playing it a number of times."""
 
+import asyncio
 import random
 import time
 from collections.abc import Awaitable, Callable
@@ -13,6 +14,8 @@ from tests.faults.verdict import Verdict
 from tests.faults.world import World, open_world
 
 NONE = Sabotage()
+PATIENCE_S = 1200
+"""Only so that a run that hangs is told of: the longest takes a quarter of that."""
 Run = Callable[[World, random.Random], Awaitable[Verdict]]
 
 
@@ -71,14 +74,22 @@ async def play(
         for turn in range(runs):
             world.turn = turn
             await world.renew()
-            try:
-                verdict = await scenario.run(world, chances(seed, scenario, database, turn))
-            except (Broken, Error) as error:
-                verdict = Verdict(wrong=[str(error)])
+            verdict = await _run(scenario, world, chances(seed, scenario, database, turn))
             verdict.wrong = [f"run {turn}: {sentence}" for sentence in verdict.wrong]
             result.verdict.add(verdict)
     result.seconds = time.perf_counter() - start
     return result
+
+
+async def _run(scenario: Scenario, world: World, chance: random.Random) -> Verdict:
+    """A run that cannot be played to its end has failed too, and the next one begins anew."""
+    try:
+        async with asyncio.timeout(PATIENCE_S):
+            return await scenario.run(world, chance)
+    except TimeoutError:
+        return Verdict(wrong=[f"it did not end within {PATIENCE_S} seconds"])
+    except (Broken, Error) as error:
+        return Verdict(wrong=[str(error)])
 
 
 def chances(seed: int, scenario: Scenario, database: str, turn: int) -> random.Random:

@@ -8,6 +8,7 @@ from tests.faults.checker import judge
 from tests.faults.farm import check
 from tests.faults.handsets import Phone
 from tests.faults.scenario import Run, Scenario
+from tests.faults.site import Broken
 from tests.faults.verdict import Verdict
 from tests.faults.world import World
 from tests.sync.gateway import LOSE_REQUEST, PASS, Fault
@@ -46,6 +47,8 @@ def first_fetching(pieces: int) -> Run:
         rounds, usable = 0, None
         while await phone.drain() is not None:
             rounds += 1
+            if rounds > rows // 500 + 10:
+                raise Broken(f"still fetching after {rounds} rounds")
             # A server that answers none of its own cursors must end in a verdict, not never.
             if rounds > 10 + rows // 100:
                 break
