@@ -22,6 +22,16 @@
         }
       }
     })
+  const beginAgain = async () => {
+    const { device } = (await own.phone()).me
+    const mine = (await own.rows('records')).filter(({ record }) => record.device === device.id)
+    const last = Math.max(0, ...mine.map(({ record }) => record.device_seq))
+    await change((tx) => {
+      const meta = tx.objectStore('meta')
+      meta.delete('loss')
+      meta.put(last, `device_seq:${device.id}`)
+    })
+  }
   const kinds = {
     /** The page says 'saved' and has written nothing down. */
     saysSaved() {
@@ -43,15 +53,7 @@
     numbersAgain() {
       const notes = own.notes
       own.notes = async (prefix, count) => {
-        if (prefix === 'after') await change((tx) => {
-          const meta = tx.objectStore('meta')
-          meta.delete('loss')
-          meta.openCursor().onsuccess = ({ target: { result: at } }) => {
-            if (!at) return
-            if (String(at.key).startsWith('device_seq:')) at.update(globalThis.sentSoFar ?? 4)
-            at.continue()
-          }
-        })
+        if (prefix === 'after') await beginAgain()
         return notes(prefix, count)
       }
     },
