@@ -2,8 +2,8 @@
 
 `python -m tests.faults` plays the same scenarios at length. Here each is played a few times only,
 five of them smaller, and those of a browser on SQLite only, since what they break lies in the
-browser; at length each is played on both. The counts are printed with the results (`pytest -rP`). The seed is the same
-each time, so that a failure can be had again.
+browser; at length each is played on both. The counts are printed with the results (`pytest -rP`).
+The seed is the same each time, so that a failure can be had again.
 """
 
 from collections.abc import Iterator
