@@ -117,9 +117,9 @@ SCENARIOS = (
     Scenario(3, "commit, then lose the answer", f"{DROPPED} lost answers", lost_answers,
              short=2, whole=50),
     Scenario(4, "the same batch ten times at once", "a batch of 50", ten_at_once,
-             short=4, whole=50),
+             short=4, whole=50, each=0.5),
     Scenario(7, "one poison record", "20 places of a batch of 100", one_poison_record,
              short=1, whole=STRIDE, each=0.1),
     Scenario(9, "pages that are no answers", "four kinds of page", no_answers,
-             short=4, whole=50),
+             short=4, whole=50, each=0.5),
 )  # fmt: skip

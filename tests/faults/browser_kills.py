@@ -129,8 +129,8 @@ async def _kill_the_sender(tabs: list[Page]) -> int | None:
 
 SCENARIOS = (
     Scenario(5, "kill -9 of Chromium in a save", f"{KILLS} kills", killed_in_a_save(KILLS),
-             short=1, whole=40, each=0.2,
+             short=1, whole=40, each=0.12,
              brief=(f"{KILLS_FEW} kills", killed_in_a_save(KILLS_FEW))),
     Scenario(13, "six tabs, the sending one killed", f"{TABS} x {EACH} notes", six_tabs(EACH),
-             short=1, whole=10, each=0.04, brief=(f"{TABS} x {FEW} notes", six_tabs(FEW))),
+             short=1, whole=10, each=0.02, brief=(f"{TABS} x {FEW} notes", six_tabs(FEW))),
 )  # fmt: skip

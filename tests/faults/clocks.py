@@ -89,5 +89,5 @@ def _last_change() -> int:
 
 
 SCENARIOS = (
-    Scenario(11, "clocks that are off", "three shifts", clocks, short=2, whole=50),
+    Scenario(11, "clocks that are off", "three shifts", clocks, short=2, whole=50, each=0.5),
 )  # fmt: skip

@@ -107,7 +107,8 @@ def _fork(work: Callable[[], None], log: Path) -> int:
         return pid
     code = 1
     try:
-        ctypes.CDLL(None).prctl(DIES_WITH_PARENT, signal.SIGKILL)
+        if sys.platform == "linux":
+            ctypes.CDLL(None).prctl(DIES_WITH_PARENT, signal.SIGKILL)
         with log.open("ab") as out:
             os.dup2(out.fileno(), 1)
             os.dup2(out.fileno(), 2)

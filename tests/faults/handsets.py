@@ -34,7 +34,12 @@ class Handsets:
         assert self.process.stdout is not None
         async with self._lock:
             self.process.stdin.write(json.dumps(order).encode() + b"\n")
-            line = await self.process.stdout.readline()
+            try:
+                line = await self.process.stdout.readline()
+            except asyncio.CancelledError:
+                # Its answer would be taken for that of the next command.
+                self.process.kill()
+                raise
         if not line:
             raise Broken(f"The harness ended at {order}")
         return dict(json.loads(line))
@@ -45,6 +50,10 @@ class Handsets:
         if not answer["ok"]:
             raise Broken(f"{order} on {phone}: {answer}")
         return answer
+
+    @property
+    def alive(self) -> bool:
+        return self.process.returncode is None
 
     async def close(self) -> None:
         assert self.process.stdin is not None

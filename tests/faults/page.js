@@ -80,11 +80,11 @@
     await until(() => found.me, 'somebody at this phone')
   }
 
-  /** Puts checks in the line, a hundred at a time, through the app itself. */
+  /** Puts checks in the line, five hundred at a time, through the app itself. */
   async function queue(pieces, count) {
     const app = await phone()
-    for (let made = 0; made < count; made += 100) {
-      const drafts = Array.from({ length: Math.min(100, count - made) }, (_, place) => ({
+    for (let made = 0; made < count; made += 500) {
+      const drafts = Array.from({ length: Math.min(500, count - made) }, (_, place) => ({
         kind: 'check',
         subject: { kind: 'piece', id: pieces[(made + place) % pieces.length] },
         body: { mouth: ['none', 'bud', 'open'][(made + place) % 3], encrustation: (made + place) % 5 },
@@ -117,16 +117,15 @@
       asked.onerror = () => failed(asked.error)
     })
 
-  /** Everything in one of the stores of the phone's database, read past the app. */
-  async function rows(store) {
+  /** What is in one of the stores of the phone's database, read past the app. */
+  async function read(store, how) {
     const db = await answer(indexedDB.open('nubbin'))
-    try {
-      if (!db.objectStoreNames.contains(store)) return []
-      return await answer(db.transaction(store).objectStore(store).getAll())
-    } finally {
-      db.close()
-    }
+    const known = db.objectStoreNames.contains(store)
+    const found = known ? answer(db.transaction(store).objectStore(store)[how]()) : []
+    return Promise.resolve(found).finally(() => db.close())
   }
+  const rows = (store) => read(store, 'getAll')
+  const keys = (store) => read(store, 'getAllKeys')
 
   /**
    * A disk that is full: from the `at`th write of the phone's database on, counted from `fill`, each
@@ -147,5 +146,5 @@
   }
   const fill = (at, late) => Object.assign(full, { at, late, count: 0, met: false })
 
-  globalThis.person = { wait, until, button, problem, draft, save, note, notes, press, queue, drained, known, full, fill, phone, rows }
+  globalThis.person = { wait, until, button, problem, draft, save, note, notes, press, queue, drained, known, full, fill, phone, rows, keys }
 })()

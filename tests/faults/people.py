@@ -115,5 +115,5 @@ async def _sign_in(world: World, phone: Phone, staff: str) -> None:
 
 SCENARIOS = (
     Scenario(8, "401 midway, then somebody else", "500 unsent twice, 100 twice", signed_out_midway,
-             short=1, whole=20, each=0.2),
+             short=1, whole=20, each=0.1),
 )  # fmt: skip

@@ -95,5 +95,5 @@ def _jpeg(chance: random.Random, size: int) -> bytes:
 
 SCENARIOS = (
     Scenario(17, "a photo over a breaking line", f"5 MB, {BREAKS} breaks", breaking_line,
-             short=1, whole=20, each=0.2),
+             short=1, whole=20, each=0.1),
 )  # fmt: skip

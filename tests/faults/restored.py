@@ -61,5 +61,5 @@ async def _work(phones: list[Phone], pieces: list[str], chance: random.Random) -
 
 SCENARIOS = (
     Scenario(18, "put back from yesterday's backup", "three phones, two days", put_back,
-             short=1, whole=50, each=0.5),
+             short=1, whole=50, each=0.2),
 )  # fmt: skip

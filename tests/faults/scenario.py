@@ -67,29 +67,34 @@ async def play(
     seed: int,
     sabotage: Sabotage = NONE,
 ) -> Result:
-    """Play so many runs, each in a new world and with chances of its own."""
+    """Play so many runs, each in a new world and with chances of its own.
+
+    A run that cannot be played to its end has failed too, and is the last.
+    """
     result, start = Result(scenario, database, runs), time.perf_counter()
     async with open_world(site, database) as world:
         world.sabotage = sabotage
         for turn in range(runs):
             world.turn = turn
             await world.renew()
-            verdict = await _run(scenario, world, chances(seed, scenario, database, turn))
+            result.runs = turn + 1
+            verdict, ended = await _run(scenario, world, chances(seed, scenario, database, turn))
             verdict.wrong = [f"run {turn}: {sentence}" for sentence in verdict.wrong]
             result.verdict.add(verdict)
+            if not ended:
+                break
     result.seconds = time.perf_counter() - start
     return result
 
 
-async def _run(scenario: Scenario, world: World, chance: random.Random) -> Verdict:
-    """A run that cannot be played to its end has failed too, and the next one begins anew."""
+async def _run(scenario: Scenario, world: World, chance: random.Random) -> tuple[Verdict, bool]:
     try:
         async with asyncio.timeout(PATIENCE_S):
-            return await scenario.run(world, chance)
+            return await scenario.run(world, chance), True
     except TimeoutError:
-        return Verdict(wrong=[f"it did not end within {PATIENCE_S} seconds"])
-    except (Broken, Error) as error:
-        return Verdict(wrong=[str(error)])
+        return Verdict(wrong=[f"it did not end within {PATIENCE_S} seconds"]), False
+    except (Broken, Error, AssertionError) as error:
+        return Verdict(wrong=[str(error)]), False
 
 
 def chances(seed: int, scenario: Scenario, database: str, turn: int) -> random.Random:

@@ -5,6 +5,7 @@ import json
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -26,7 +27,7 @@ class Site:
     def __init__(self, folder: Path, cluster: Cluster | None) -> None:
         self.folder, self.cluster = folder, cluster
         self._count = 0
-        self._lock = asyncio.Lock()
+        self._lock = threading.Lock()
         self._forks = subprocess.Popen(
             [sys.executable, "-m", "tests.faults.forks"], cwd=ROOT, text=True,
             stdin=subprocess.PIPE, stdout=subprocess.PIPE,
@@ -55,9 +56,10 @@ class Site:
     def _order(self, line: str) -> dict[str, Any]:
         assert self._forks.stdin is not None
         assert self._forks.stdout is not None
-        self._forks.stdin.write(line + "\n")
-        self._forks.stdin.flush()
-        answer = self._forks.stdout.readline()
+        with self._lock:
+            self._forks.stdin.write(line + "\n")
+            self._forks.stdin.flush()
+            answer = self._forks.stdout.readline()
         if not answer:
             raise Broken("The process that forks servers has ended.")
         return dict(json.loads(answer))

@@ -19,8 +19,6 @@ from tests.sync.gateway import Gateway
 from tests.sync.gateway_wire import Request, ask
 
 HEALTH = Request("GET", "/api/health", b"GET /api/health HTTP/1.1\r\nHost: 127.0.0.1\r\n", b"")
-
-
 SABOTAGE = Path(__file__).parent / "sabotage.mjs"
 
 
@@ -56,7 +54,7 @@ class World:
         self.gateway.clear()
         self.gateway.set(up=True)
         self.dist = None
-        for phone in self.phones:
+        for phone in self.phones if self.handsets.alive else ():
             await phone.do("forget")
         self.phones = []
         if self._pid is not None:
