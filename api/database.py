@@ -8,7 +8,6 @@ On SQLite one process holds one writing connection (WAL, synchronous FULL) behin
 import abc
 import asyncio
 import contextlib
-import io
 import re
 import sqlite3
 import uuid
@@ -18,7 +17,6 @@ from typing import Any, cast
 
 import aiosqlite
 import asyncpg
-from piccolo.apps.migrations.commands.forwards import ForwardsMigrationManager
 from piccolo.apps.migrations.tables import Migration
 from piccolo.engine.base import Engine
 from piccolo.engine.postgres import PostgresEngine
@@ -26,6 +24,7 @@ from piccolo.engine.sqlite import SQLiteEngine
 from piccolo.table import Table
 
 from api.database_errors import DatabaseCorrupt, DatabaseUnreachable
+from api.migrating import migrate
 from api.piccolo_app import APP_CONFIG
 
 Row = dict[str, Any]
@@ -52,10 +51,13 @@ class Rows(abc.ABC):
 
 
 class Write(Rows):
-    """An open write transaction. Piccolo queries inside it run on its connection as well."""
+    """An open write transaction. Piccolo queries inside it run on its connection as well.
+
+    `seq` is the last one given out, as it stood when the counter row was taken.
+    """
 
     def __init__(self, connection: Any, sqlite: bool) -> None:
-        self.connection, self.sqlite = connection, sqlite
+        self.connection, self.sqlite, self.seq = connection, sqlite, 0
 
     async def rows(self, sql: str, *args: Any) -> list[Row]:
         """Run one statement with ? placeholders and return its rows."""
@@ -73,9 +75,13 @@ class Write(Rows):
             await self.connection.executemany(_numbered(sql), rows)
 
     async def take_counter(self) -> int:
-        """Lock the counter row to the commit and return the last `seq` given out."""
+        """Lock the counter row to the commit and return the last `seq` given out.
+
+        `Database.write` has done so before anybody else sees this transaction.
+        """
         [row] = await self.rows("UPDATE counter SET seq = seq WHERE id = 1 RETURNING seq")
-        return int(row["seq"])
+        self.seq = int(row["seq"])
+        return self.seq
 
     async def set_counter(self, seq: int) -> None:
         """Remember the last `seq` given out in this transaction."""
@@ -98,7 +104,18 @@ class Database(Rows):
 
     @contextlib.asynccontextmanager
     async def write(self) -> AsyncIterator[Write]:
-        """A write transaction: committed on leaving, rolled back on any exception."""
+        """A write transaction: committed on leaving, rolled back on any exception.
+
+        It begins with the counter row, so that on PostgreSQL too there is one writer at a time:
+        what is read inside stays true to the commit, and no two can wait for each other.
+        """
+        async with self._before_counter() as write:
+            await write.take_counter()
+            yield write
+
+    @contextlib.asynccontextmanager
+    async def _before_counter(self) -> AsyncIterator[Write]:
+        """A write transaction for when there may be no counter row yet."""
         async with self._begun() as write:
             # Piccolo's own transaction, cancelled, would keep its pooled connection for ever.
             token = self.engine.current_transaction.set(write)
@@ -185,8 +202,8 @@ async def open_database(target: str | Path) -> Database:
         table._meta.db = database.engine
     try:
         await _prepare(database)
-        async with database.write():
-            await _migrate()
+        async with database._before_counter():
+            await migrate()
         database.epoch = await _epoch(database)
     except sqlite3.DatabaseError as error:
         await database.close()
@@ -215,23 +232,9 @@ async def _prepare(database: Database) -> None:
         raise DatabaseCorrupt(engine.path, verdict)
 
 
-async def _migrate() -> None:
-    manager = _QuietMigrations(app_name=APP_CONFIG.app_name)
-    await manager.create_migration_table()
-    await manager.run_migrations(APP_CONFIG)
-
-
-class _QuietMigrations(ForwardsMigrationManager):
-    """Piccolo's own forward migrations without its chatter on standard output."""
-
-    async def run_migrations(self, app_config: Any) -> Any:
-        with contextlib.redirect_stdout(io.StringIO()):
-            return await super().run_migrations(app_config)
-
-
 async def _epoch(database: Database) -> str:
     """This database's own name. A restored or replaced database must be given a new one."""
-    async with database.write() as tx:
+    async with database._before_counter() as tx:
         rows = await tx.rows("SELECT epoch FROM counter WHERE id = 1")
         if rows:
             return str(rows[0]["epoch"])

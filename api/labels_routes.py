@@ -10,19 +10,15 @@ from msgspec import Meta, Struct
 import labels
 from api import labels_mint
 from api.access.person import Person
-from api.access.problems import NotAllowed, NotHeld
+from api.access.problems import DOOR, NotHeld
+from api.access.routes import BODY
 from api.database import Database
 from api.problems import (
-    BadBody,
     BadRequest,
-    CrossSite,
     HostMissing,
     NotFound,
-    NotJson,
     SignedOut,
-    TooLarge,
     Unprintable,
-    WrongMedia,
     raises,
 )
 from api.records.fields import Code
@@ -70,15 +66,11 @@ class Minted(Struct, frozen=True):
     codes: list[Code]
 
 
-_DOOR = (SignedOut, NotHeld, NotAllowed)
-_BODY = (NotJson, BadBody, CrossSite, TooLarge, WrongMedia, *_DOOR)
-
-
 @get(
     "/api/labels/geometries",
     operation_id="label_geometries",
     rule="lead",
-    responses=raises(*_DOOR),
+    responses=raises(*DOOR),
     sync_to_thread=False,
 )
 def geometries() -> list[GeometryView]:
@@ -113,7 +105,7 @@ def geometries() -> list[GeometryView]:
     dto=Strict[MintQuestion],
     return_dto=None,
     status_code=200,
-    responses=raises(*_BODY),
+    responses=raises(*BODY, *DOOR),
 )
 async def mint(
     data: JSONBody[MintQuestion], db: NamedDependency[Database], person: NamedDependency[Person]
@@ -130,7 +122,7 @@ async def mint(
     return_dto=None,
     status_code=200,
     media_type="application/pdf",
-    responses=raises(*_BODY, HostMissing, Unprintable),
+    responses=raises(*BODY, *DOOR, HostMissing, Unprintable),
     skip_compression=True,
 )
 async def sheet(

@@ -11,15 +11,13 @@ from api.access import devices
 from api.access.devices import DeviceRow
 from api.access.links import sign_in_address
 from api.access.person import Person
-from api.access.problems import NoSuchDevice, NoSuchPerson, NotAllowed, NotHeld
+from api.access.problems import DOOR, NoSuchDevice, NoSuchPerson
 from api.access.routes import BODY
 from api.database import Database
-from api.problems import BadRequest, CrossSite, SignedOut, raises
+from api.problems import BadRequest, CrossSite, raises
 from api.records.clock import now_ms
 from api.records.fields import Key, Word
 from api.strict_body import Strict
-
-_DOOR = (SignedOut, NotHeld, NotAllowed)
 
 
 class Devices(Struct, frozen=True):
@@ -47,7 +45,7 @@ class DeviceChange(Struct, frozen=True, forbid_unknown_fields=True):
     name: Word
 
 
-@get("/api/devices", operation_id="devices", rule="lead", responses=raises(*_DOOR))
+@get("/api/devices", operation_id="devices", rule="lead", responses=raises(*DOOR))
 async def get_devices(db: NamedDependency[Database]) -> Devices:
     """Every phone that was ever paired."""
     return Devices(db.epoch, await devices.devices(db))
@@ -55,7 +53,7 @@ async def get_devices(db: NamedDependency[Database]) -> Devices:
 
 @post("/api/devices/pair", operation_id="pair_device", rule="lead", status_code=200,
       dto=Strict[PairQuestion], return_dto=None,
-      responses=raises(*BODY, *_DOOR, NoSuchPerson))  # fmt: skip
+      responses=raises(*BODY, *DOOR, NoSuchPerson))  # fmt: skip
 async def pair_device(
     data: JSONBody[PairQuestion],
     request: Request[Any, Any, Any],
@@ -71,7 +69,7 @@ async def pair_device(
 
 @post("/api/devices/{device:str}/change", operation_id="change_device", rule="lead",
       status_code=200, dto=Strict[DeviceChange], return_dto=None,
-      responses=raises(*BODY, *_DOOR, NoSuchDevice))  # fmt: skip
+      responses=raises(*BODY, *DOOR, NoSuchDevice))  # fmt: skip
 async def change_device(
     device: Key,
     data: JSONBody[DeviceChange],
@@ -83,7 +81,7 @@ async def change_device(
 
 
 @post("/api/devices/{device:str}/revoke", operation_id="revoke_device", rule="lead",
-      status_code=200, responses=raises(BadRequest, CrossSite, *_DOOR, NoSuchDevice))  # fmt: skip
+      status_code=200, responses=raises(BadRequest, CrossSite, *DOOR, NoSuchDevice))  # fmt: skip
 async def revoke_device(
     device: Key, db: NamedDependency[Database], person: NamedDependency[Person]
 ) -> DeviceRow:

@@ -52,7 +52,6 @@ async def pair(db: Database, by: Person, staff: str | None, now: int) -> tuple[s
             raise NoSuchPerson
         may_look_after(by, known[0]["role"])
     async with db.write() as tx:
-        await tx.take_counter()
         token, ends = await make_pairing(staff or by.staff, now, shared=staff is None)
         await note(tx, now, "pairing-made", who=by.staff, device=by.device, about=staff,
                    shared=staff is None)  # fmt: skip
@@ -62,7 +61,6 @@ async def pair(db: Database, by: Person, staff: str | None, now: int) -> tuple[s
 async def rename(db: Database, by: Person, device: str, name: str, now: int) -> DeviceRow:
     """Another name. Raises NoSuchDevice."""
     async with db.write() as tx:
-        await tx.take_counter()
         await _row(tx, device)
         await Device.update({Device.name: name}).where(Device.id == device)
         await note(tx, now, "device-named", who=by.staff, device=by.device, about=device, name=name)
@@ -76,7 +74,6 @@ async def revoke(db: Database, by: Person, device: str, now: int) -> DeviceRow:
     and not sent goes to quarantine.
     """
     async with db.write() as tx:
-        await tx.take_counter()
         await _row(tx, device)
         await Device.update({Device.removed_at: now}).where(
             Device.id == device, Device.removed_at.is_null()

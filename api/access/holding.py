@@ -37,7 +37,6 @@ async def hold(db: Database, caller: Caller, staff: str, pin: str, now: int) -> 
         raise NoPin
     await check_right_pin(db, caller.device, staff, rows[0]["pin"], pin, now)
     async with db.write() as tx:
-        await tx.take_counter()
         await Session.update({Session.holder: staff}).where(Session.digest == caller.session)
         await remember_holding(tx, caller.device, staff, now)
         await note(tx, now, "held", who=staff, device=caller.device, about=caller.device)
@@ -49,7 +48,6 @@ async def release(db: Database, caller: Caller, now: int) -> None:
     if not caller.shared:
         raise NotShared
     async with db.write() as tx:
-        await tx.take_counter()
         await Session.update({Session.holder: None}).where(Session.digest == caller.session)
         await note(tx, now, "released", who=caller.holder,
                    device=caller.device, about=caller.device)  # fmt: skip

@@ -17,7 +17,6 @@ async def add_staff(db: Database, name: str, role: Role, key: str | None = None)
     """Add a person and return the key that records carry."""
     staff = key or new_key("staff")
     async with db.write() as tx:
-        await tx.take_counter()
         await Staff.insert(Staff(id=staff, name=name, role=role, made_at=now_ms()))
         await note(tx, now_ms(), "person-added", about=staff, name=name, role=role)
     return staff
@@ -39,7 +38,6 @@ async def make_link(
     """The token of a new sign-in link for a person. It is shown once and never stored."""
     made_at = now_ms() if now is None else now
     async with db.write() as tx:
-        await tx.take_counter()
         if not reusable:
             await note(tx, made_at, "link-made", about=staff)
         return await _make(staff, made_at, made_at + LINK_MS, reusable=reusable)

@@ -29,7 +29,6 @@ async def set_password(db: Database, by: Person, password: str, old: str | None,
         raise WrongPassword("Nothing was changed. The old password is needed to set a new one.")
     hashed = await hash_secret(password)
     async with db.write() as tx:
-        await tx.take_counter()
         await Staff.update({Staff.password: hashed}).where(Staff.id == by.staff)
         await note(tx, now, "password-set", who=by.staff, device=by.device, about=by.staff)
 
@@ -54,14 +53,12 @@ async def enter(
     for row in rows or [{"id": "", "password": None}]:
         if await fits(row["password"], password):
             async with db.write() as tx:
-                await tx.take_counter()
                 await forget_wrong(tx, on)
                 return await open_session(
                     tx, row["id"], device_name, now, remembered=remembered, cookie=cookie
                 )
     if wait:
         async with db.write() as tx:
-            await tx.take_counter()
             await note(tx, now, "pin-locked", about=rows[0]["id"] if rows else None, wait_ms=wait)
         raise PinLocked(wait // 1000)
     raise WrongPassword

@@ -43,7 +43,6 @@ async def add(
     hashed = await _hashed(pin)
     staff = new_key("staff")
     async with db.write() as tx:
-        await tx.take_counter()
         await Staff.insert(Staff(id=staff, name=name, role=role, made_at=now, pin=hashed))
         await _note(tx, now, "person-added", by, staff, name=name, role=role)
         return _view(await _row(tx, staff))
@@ -54,7 +53,6 @@ async def change(
 ) -> PersonView:
     """Another name or role. Raises NoSuchPerson, NotAllowed or LastOwner."""
     async with db.write() as tx:
-        await tx.take_counter()
         row = await _row(tx, staff)
         may_look_after(by, row["role"])
         if role is not None and role != row["role"]:
@@ -79,7 +77,6 @@ async def set_pin(
     """
     hashed = await _hashed(pin)
     async with db.write() as tx:
-        await tx.take_counter()
         row = await _row(tx, staff)
         if staff != by.staff:
             may_look_after(by, row["role"])
@@ -107,7 +104,6 @@ async def revoke(db: Database, by: Person, staff: str, now: int) -> PersonView:
     Nothing is ended here: every request looks whether its person is still one of the farm's.
     """
     async with db.write() as tx:
-        await tx.take_counter()
         row = await _row(tx, staff)
         may_look_after(by, row["role"])
         await _keep_an_owner(tx, row)
@@ -122,7 +118,6 @@ async def restore(db: Database, by: Person, staff: str, now: int) -> PersonView:
     Their phones stay signed out: one of them may be why they were signed out for good.
     """
     async with db.write() as tx:
-        await tx.take_counter()
         row = await _row(tx, staff)
         may_look_after(by, row["role"])
         await Staff.update({Staff.left_at: None}).where(Staff.id == staff)

@@ -9,15 +9,13 @@ from api.access import people
 from api.access.holding_routes import Pin
 from api.access.people import PersonView
 from api.access.person import Person, Role
-from api.access.problems import LastOwner, NoSuchPerson, NotAllowed, NotHeld, WeakPin
+from api.access.problems import DOOR, LastOwner, NoSuchPerson, NotHeld, WeakPin
 from api.access.routes import BODY
 from api.database import Database
 from api.problems import BadRequest, CrossSite, SignedOut, raises
 from api.records.clock import now_ms
 from api.records.fields import Key, Word
 from api.strict_body import Strict
-
-_DOOR = (SignedOut, NotHeld, NotAllowed)
 
 
 class People(Struct, frozen=True):
@@ -49,7 +47,7 @@ async def get_people(db: NamedDependency[Database]) -> People:
 
 
 @post("/api/people", operation_id="add_person", rule="lead", dto=Strict[NewPerson], return_dto=None,
-      status_code=200, responses=raises(*BODY, *_DOOR, WeakPin))  # fmt: skip
+      status_code=200, responses=raises(*BODY, *DOOR, WeakPin))  # fmt: skip
 async def add_person(
     data: JSONBody[NewPerson], db: NamedDependency[Database], person: NamedDependency[Person]
 ) -> PersonView:
@@ -59,7 +57,7 @@ async def add_person(
 
 @post("/api/people/{staff:str}/change", operation_id="change_person", rule="lead", status_code=200,
       dto=Strict[PersonChange], return_dto=None,
-      responses=raises(*BODY, *_DOOR, NoSuchPerson, LastOwner))  # fmt: skip
+      responses=raises(*BODY, *DOOR, NoSuchPerson, LastOwner))  # fmt: skip
 async def change_person(
     staff: Key,
     data: JSONBody[PersonChange],
@@ -72,7 +70,7 @@ async def change_person(
 
 @post("/api/people/{staff:str}/pin", operation_id="set_pin", rule="lead", status_code=204,
       dto=Strict[NewPin], return_dto=None,
-      responses=raises(*BODY, *_DOOR, NoSuchPerson, WeakPin))  # fmt: skip
+      responses=raises(*BODY, *DOOR, NoSuchPerson, WeakPin))  # fmt: skip
 async def set_pin(
     staff: Key,
     data: JSONBody[NewPin],
@@ -84,7 +82,7 @@ async def set_pin(
 
 
 @post("/api/people/{staff:str}/revoke", operation_id="revoke_person", rule="lead", status_code=200,
-      responses=raises(BadRequest, CrossSite, *_DOOR, NoSuchPerson, LastOwner))  # fmt: skip
+      responses=raises(BadRequest, CrossSite, *DOOR, NoSuchPerson, LastOwner))  # fmt: skip
 async def revoke_person(
     staff: Key, db: NamedDependency[Database], person: NamedDependency[Person]
 ) -> PersonView:
@@ -93,7 +91,7 @@ async def revoke_person(
 
 
 @post("/api/people/{staff:str}/restore", operation_id="restore_person", rule="lead",
-      status_code=200, responses=raises(BadRequest, CrossSite, *_DOOR, NoSuchPerson))  # fmt: skip
+      status_code=200, responses=raises(BadRequest, CrossSite, *DOOR, NoSuchPerson))  # fmt: skip
 async def restore_person(
     staff: Key, db: NamedDependency[Database], person: NamedDependency[Person]
 ) -> PersonView:

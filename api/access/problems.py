@@ -94,6 +94,10 @@ class LastOwner(Conflict):
     usual = "Nothing was changed. Make somebody else an owner first."
 
 
+DOOR = (SignedOut, NotHeld, NotAllowed)
+"""What every address answers whose rule is lead or owner."""
+
+
 class Weak(ApiError):
     status, code, title = 422, "weak", "This secret is too easy to guess."
 

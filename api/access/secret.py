@@ -7,6 +7,7 @@ that deviates from OWASP ASVS 5.0 6.2.1 (eight characters), for people with wet 
 
 import asyncio
 import re
+from functools import cache
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerifyMismatchError
@@ -64,13 +65,11 @@ async def check_right_pin(
     wait = max(wait, everywhere)
     if await fits(hashed, pin):
         async with db.write() as tx:
-            await tx.take_counter()
             await forget_wrong(tx, on)
             await forget_wrong(tx, f"every|{staff}")
         return
     if wait:
         async with db.write() as tx:
-            await tx.take_counter()
             await note(tx, now, "pin-locked", device=device, about=staff, wait_ms=wait)
         raise PinLocked(wait // 1000)
     raise WrongPin(left)
@@ -84,7 +83,6 @@ async def count_try(db: Database, on: str, now: int, tries: int = TRIES) -> tupl
     first is counted; the right one forgets the count. Raises PinLocked during a wait.
     """
     async with db.write() as tx:
-        await tx.take_counter()
         rows = await tx.rows("SELECT failures, until FROM attempt WHERE id = ?", on)
         known = rows[0] if rows else {"failures": 0, "until": 0}
         if known["until"] > now:
@@ -111,10 +109,6 @@ def _fits(hashed: str | None, secret: str) -> bool:
         return False
 
 
+@cache
 def _nobodys() -> str:
-    global _NOBODYS
-    _NOBODYS = _NOBODYS or _hasher.hash("nobody's")
-    return _NOBODYS
-
-
-_NOBODYS = ""
+    return _hasher.hash("nobody's")

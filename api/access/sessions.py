@@ -82,7 +82,6 @@ async def claim(
     Raises LinkUnknown, LinkUsed or LinkExpired; the link is then as it was.
     """
     async with db.write() as tx:
-        await tx.take_counter()
         used = await _use_link(tx, digest(link), now)
         return await open_session(
             tx, used["staff"], device_name, now, shared=bool(used["shared"]),
@@ -126,7 +125,6 @@ async def open_session(
 async def leave(db: Database, caller: Caller, now: int) -> None:
     """End the device's session."""
     async with db.write() as tx:
-        await tx.take_counter()
         await Session.update({Session.ended_at: now}).where(Session.digest == caller.session)
         await note(tx, now, "signed-out", who=caller.holder,
                    device=caller.device, about=caller.device)  # fmt: skip

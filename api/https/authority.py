@@ -18,7 +18,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509.oid import NameOID
 
 from api.https.local import NETWORKS, SUFFIXES, address, is_local_name
-from api.https.pem import Pair, check_time, close_to_others, read_pair, write_pair
+from api.https.pem import Pair, check_time, close_to_others, key_usage, read_pair, write_pair
 from api.start_errors import AuthorityEnded, BadCertificate, CertificateEnded, UnreadableKeyFile
 
 FOLDER = "https"
@@ -109,7 +109,7 @@ def make_authority(own_names: tuple[str, ...], constrained: bool, now: datetime)
         .not_valid_before(now - CLOCKS_APART)
         .not_valid_after(now + LIFE)
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
-        .add_extension(_may_sign_only(), critical=True)
+        .add_extension(key_usage("key_cert_sign", "crl_sign"), critical=True)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
     )
     if constrained:
@@ -123,20 +123,6 @@ def _constraints(own_names: tuple[str, ...]) -> x509.NameConstraints:
     names = [x509.DNSName(name) for name in dict.fromkeys((*SUFFIXES, "localhost", *bare))]
     networks = [x509.IPAddress(network) for network in NETWORKS]
     return x509.NameConstraints(cast(list[x509.GeneralName], [*names, *networks]), None)
-
-
-def _may_sign_only() -> x509.KeyUsage:
-    return x509.KeyUsage(
-        key_cert_sign=True,
-        crl_sign=True,
-        digital_signature=False,
-        content_commitment=False,
-        key_encipherment=False,
-        data_encipherment=False,
-        key_agreement=False,
-        encipher_only=False,
-        decipher_only=False,
-    )
 
 
 def _title(now: datetime) -> str:

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import msgspec
 
+from api.durable import write_durably
+
 FILE = "addresses.json"
 REMEMBERED = timedelta(days=60)
 """How long an old address is spoken of: a phone may lie in a drawer for some weeks."""
@@ -52,9 +54,7 @@ def _read(path: Path) -> list[Seen]:
 
 
 def _write(path: Path, seen: list[Seen]) -> None:
-    part = path.with_name(f".{path.name}.part")
     try:
-        part.write_bytes(msgspec.json.encode(seen))
-        part.replace(path)
+        write_durably(path, msgspec.json.encode(seen))
     except OSError as error:
         _log.warning("The addresses in use could not be noted in %s: %s.", path, error.strerror)

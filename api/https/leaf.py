@@ -16,7 +16,7 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 from api.https.authority import CLOCKS_APART, FOLDER, Authority
 from api.https.local import address
 from api.https.names import Place
-from api.https.pem import Pair, names_in, read_pair, write_pair
+from api.https.pem import Pair, key_usage, names_in, read_pair, write_pair
 from api.start_errors import BadCertificate
 
 FILE = "server.pem"
@@ -87,7 +87,7 @@ def issue(authority: Authority, names: tuple[str, ...], now: datetime) -> Pair:
         .not_valid_after(_end(authority, now))
         .add_extension(x509.SubjectAlternativeName(list(map(_general, names))), critical=False)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .add_extension(_signs_handshakes(), critical=True)
+        .add_extension(key_usage("digital_signature"), critical=True)
         .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
         .add_extension(
@@ -119,17 +119,3 @@ def _issued_by(pair: Pair, authority: Authority) -> bool:
     except (ValueError, TypeError, InvalidSignature):
         return False
     return True
-
-
-def _signs_handshakes() -> x509.KeyUsage:
-    return x509.KeyUsage(
-        digital_signature=True,
-        key_cert_sign=False,
-        crl_sign=False,
-        content_commitment=False,
-        key_encipherment=False,
-        data_encipherment=False,
-        key_agreement=False,
-        encipher_only=False,
-        decipher_only=False,
-    )

@@ -18,6 +18,7 @@ from cryptography.hazmat.primitives.serialization import (
     load_pem_private_key,
 )
 
+from api.durable import write_durably
 from api.start_errors import CertificateEnded, KeyDoesNotFit, UnreadableKeyFile
 
 Names = tuple[str, ...]
@@ -73,20 +74,25 @@ def write_pair(path: Path, pair: Pair) -> None:
     """
     text = pair.key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
     text += pair.certificate.public_bytes(Encoding.PEM)
-    part = path.with_name(f".{path.name}.part")
     try:
         path.parent.mkdir(mode=0o700, exist_ok=True)
-        part.unlink(missing_ok=True)
-        with open(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
+        write_durably(path, text, 0o600)
     except OSError as error:
         raise UnreadableKeyFile(
             f"{path} cannot be written: {error.strerror}. Nubbin keeps its certificates there: "
             "give this user the right to write in that folder."
         ) from error
+
+
+def key_usage(*allowed: str) -> x509.KeyUsage:
+    """The uses of a key (RFC 5280, 4.2.1.3) that are named, and no other."""
+    return x509.KeyUsage(**{use: use in allowed for use in _USES})
+
+
+_USES = (
+    "digital_signature", "content_commitment", "key_encipherment", "data_encipherment",
+    "key_agreement", "key_cert_sign", "crl_sign", "encipher_only", "decipher_only",
+)  # fmt: skip
 
 
 def close_to_others(path: Path) -> bool:

@@ -8,7 +8,7 @@ import os
 import re
 from pathlib import Path
 
-from api.photos.durable import make_folder, sync_folder
+from api.durable import make_folder, sync_folder
 from api.photos.problems import WrongOffset
 
 SHA256 = re.compile(r"[0-9a-f]{64}")

@@ -16,7 +16,7 @@ from api.database import Database
 from api.photos import rows
 from api.photos.arriving import Arriving
 from api.photos.decode import Refusal
-from api.photos.durable import saying_disk_full
+from api.photos.disk_full import saying_disk_full
 from api.photos.problems import (
     NotAPhoto,
     OtherHash,

@@ -3,7 +3,7 @@
 import asyncio
 from pathlib import Path
 
-from api.photos.durable import write_durably
+from api.durable import write_durably
 from api.photos.store import Missing, Size, place
 
 

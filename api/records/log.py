@@ -32,8 +32,8 @@ def clock_of(sent: Sent, skew: int, now: int) -> Clock:
 async def append(
     tx: Write, device: str, items: Sequence[Parsed | Broken], clock: Clock, now: int
 ) -> Batch:
-    """Append a batch sent by `device` inside `tx`. The counter row is kept to the commit."""
-    batch = Batch(tx, now, await tx.take_counter())
+    """Append a batch sent by `device` inside `tx`, which holds the counter row to the commit."""
+    batch = Batch(tx, now, tx.seq)
     seen = await _already(tx, items)
     waiting: dict[str, tuple[int, Parsed, int]] = {}
     await learn(batch, [item for item in items if isinstance(item, Parsed)])

@@ -23,14 +23,13 @@ class ReplayReport:
 async def replay(db: Database) -> ReplayReport:
     """Rebuild every projection table from the log; report each row that was not already so."""
     async with db.write() as tx:
-        seq = await tx.take_counter()
         log = await tx.rows("SELECT id, kind, subject, piece, at, record FROM log")
         live = await _live(tx)
         report = ReplayReport(records=len(log))
         retracted = lists.taken_back(log)
         await _items(tx, log, retracted, live, report)
         await _cuts(tx, log, retracted, live, report)
-        await _pieces(tx, log, live, report, seq)
+        await _pieces(tx, log, live, report, tx.seq)
         return report
 
 

@@ -87,8 +87,6 @@ async def _commit(
     device = body.device
     own = not taken_in and (sender is None or sender.device == device)
     async with db.write() as tx:
-        # From the first look on: two pushes of one phone at once must not read the same clock.
-        await tx.take_counter()
         # A file's clock was read when it was saved, which may be days ago: it measures nothing.
         skew, gapless, highest = await _device(tx, device, None if taken_in else sent.at, now)
         clock = clock_of(sent, skew, now)

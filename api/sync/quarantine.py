@@ -134,7 +134,6 @@ async def admit(db: Database, by: Person, which: Which, now: int) -> dict[Outcom
         for answer in answers:
             fates[answer.answer] += 1
     async with db.write() as tx:
-        await tx.take_counter()
         await _note(tx, by, "admitted", which, sum(fates.values()), now)
     return fates
 
@@ -142,7 +141,6 @@ async def admit(db: Database, by: Person, which: Which, now: int) -> dict[Outcom
 async def set_aside(db: Database, by: Person, which: Which, now: int) -> int:
     """Leave a group out for good, unless a lead admits it later: how many that are."""
     async with db.write() as tx:
-        await tx.take_counter()
         rows = await tx.rows(
             "UPDATE quarantine SET fate = 'set-aside', decided_by = ?, decided_at = ? "
             "WHERE device = ? AND staff = ? AND why = ? AND fate IS NULL RETURNING digest",
@@ -169,7 +167,6 @@ async def refused(db: Database, limit: int) -> tuple[list[Refused], int]:
 
 
 async def _admit_some(tx: Write, by: Person, which: Which, now: int) -> list[Answer]:
-    await tx.take_counter()
     rows = await tx.rows(
         "SELECT digest, sender, at, record FROM quarantine WHERE device = ? AND staff = ? "
         "AND why = ? AND (fate IS NULL OR fate = 'set-aside') ORDER BY device_seq, digest LIMIT ?",

@@ -6,10 +6,10 @@ from litestar.params import JSONBody
 from msgspec import Struct
 
 from api.access.person import Person
-from api.access.problems import NotAllowed, NotHeld
+from api.access.problems import DOOR
 from api.access.routes import BODY
 from api.database import Database
-from api.problems import BadBatch, SignedOut, TooMany, raises
+from api.problems import BadBatch, TooMany, raises
 from api.records.clock import now_ms
 from api.strict_body import Strict
 from api.sync import quarantine
@@ -18,7 +18,6 @@ from api.sync.quarantine import Refused, WaitingGroup, Which
 from api.sync.wire import PushAnswers, PushBatch, PushBody, ReadBatch
 
 SHOWN = 200
-_DOOR = (SignedOut, NotHeld, NotAllowed)
 
 
 class InQuarantine(Struct, frozen=True):
@@ -43,7 +42,7 @@ class SetAside(Struct, frozen=True):
     count: int
 
 
-@get("/api/quarantine", operation_id="quarantine", rule="lead", responses=raises(*_DOOR))
+@get("/api/quarantine", operation_id="quarantine", rule="lead", responses=raises(*DOOR))
 async def get_quarantine(db: NamedDependency[Database]) -> InQuarantine:
     """What waits for a lead, and what could not be taken at all."""
     found, count = await quarantine.refused(db, SHOWN)
@@ -51,7 +50,7 @@ async def get_quarantine(db: NamedDependency[Database]) -> InQuarantine:
 
 
 @post("/api/quarantine/admit", operation_id="admit", rule="lead", status_code=200,
-      dto=Strict[Which], return_dto=None, responses=raises(*BODY, *_DOOR))  # fmt: skip
+      dto=Strict[Which], return_dto=None, responses=raises(*BODY, *DOOR))  # fmt: skip
 async def admit(
     data: JSONBody[Which], db: NamedDependency[Database], person: NamedDependency[Person]
 ) -> Admitted:
@@ -60,7 +59,7 @@ async def admit(
 
 
 @post("/api/quarantine/set-aside", operation_id="set_aside", rule="lead", status_code=200,
-      dto=Strict[Which], return_dto=None, responses=raises(*BODY, *_DOOR))  # fmt: skip
+      dto=Strict[Which], return_dto=None, responses=raises(*BODY, *DOOR))  # fmt: skip
 async def set_aside(
     data: JSONBody[Which], db: NamedDependency[Database], person: NamedDependency[Person]
 ) -> SetAside:
@@ -69,7 +68,7 @@ async def set_aside(
 
 
 @post("/api/sync/take-in", operation_id="take_in", rule="lead", status_code=200, dto=ReadBatch,
-      return_dto=None, responses=raises(*BODY, *_DOOR, BadBatch, TooMany))  # fmt: skip
+      return_dto=None, responses=raises(*BODY, *DOOR, BadBatch, TooMany))  # fmt: skip
 async def take_in(
     data: JSONBody[PushBatch], db: NamedDependency[Database], person: NamedDependency[Person]
 ) -> PushAnswers:

@@ -124,11 +124,15 @@ class Served:
         self.server.should_exit = True
         self.thread.join(20)
 
+    def app(self, settings: Settings, db: Database) -> Any:
+        """What is served."""
+        return create_app(settings, db)
+
     async def _run(self, ready: threading.Event) -> None:
         settings = Settings(data=self.folder, port=self.port)
         db = await open_database(settings.target)
         known = await self.begin(db, now_ms())
-        config = uvicorn.Config(create_app(settings, db), port=self.port, log_level="warning",
+        config = uvicorn.Config(self.app(settings, db), port=self.port, log_level="warning",
                                 timeout_graceful_shutdown=1)  # fmt: skip
         self.server = uvicorn.Server(config)
         loop = asyncio.get_running_loop()

@@ -48,6 +48,15 @@ def take(there: Page, farm: Farm, name: str, pin: str) -> None:
     there.wait_for_url("**/scan", timeout=30_000)
 
 
+def in_ruis_hand(page: Page, farm: Farm, other: BrowserContext) -> Page:
+    """Rui is added, a shared phone is paired and held by Rui, and the farm's records are on it."""
+    add_person(page, farm, "Rui", RUI)
+    there = paired(page, farm, other)
+    take(there, farm, "Rui", RUI)
+    fetched(there, farm)
+    return there
+
+
 def check(there: Page, farm: Farm, mouth: str) -> None:
     there.goto(f"{farm.base}/check/{farm.piece}")
     # In the plural where the form has many mouths, with 'last time' behind it where it was.

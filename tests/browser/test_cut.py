@@ -6,7 +6,8 @@ from pathlib import Path
 from playwright.sync_api import Page, expect
 
 from labels import display
-from tests.browser.farm import WIDE, Farm
+from tests.browser.farm import Farm
+from tests.browser.saw import at_the_saw
 from tests.labels.camera import write_camera
 
 
@@ -14,13 +15,7 @@ def test_a_mother_is_cut_and_a_scanned_label_becomes_a_piece(
     page: Page, farm: Farm, camera: Path
 ) -> None:
     write_camera(camera, None)
-    page.goto(f"{farm.base}/cuts")
-    main = page.locator("main")
-    main.get_by_role("button", name="Start at the saw").click()
-    main.get_by_role("button", name="Open the sitting").click()
-    main.get_by_text(display(WIDE[0])).click()
-    main.get_by_role("radio", name="Band saw").click()
-    main.get_by_role("radio", name="Hexagonal tile 40 mm").click()
+    main = at_the_saw(page, farm)
     expect(main.get_by_text("Local codes and licensed practice come first")).to_be_visible()
     main.get_by_role("button", name="Start gluing").click()
     main.get_by_role("radio", name="Sale").click()

@@ -6,7 +6,17 @@ import re
 from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.browser.farm import Farm
-from tests.browser.people import IDA, RUI, add_person, check, checks, fetched, paired, take
+from tests.browser.people import (
+    IDA,
+    RUI,
+    add_person,
+    check,
+    checks,
+    fetched,
+    in_ruis_hand,
+    paired,
+    take,
+)
 
 
 def test_a_shared_phone_goes_from_hand_to_hand(
@@ -54,10 +64,7 @@ def test_a_shared_phone_goes_from_hand_to_hand(
 def test_without_a_network_it_stays_with_its_holder(
     page: Page, farm: Farm, other: BrowserContext
 ) -> None:
-    add_person(page, farm, "Rui", RUI)
-    there = paired(page, farm, other)
-    take(there, farm, "Rui", RUI)
-    fetched(there, farm)
+    there = in_ruis_hand(page, farm, other)
     other.set_offline(True)
     there.goto(f"{farm.base}/more")
     there.get_by_role("link", name="Hand this phone on").click()
@@ -103,10 +110,7 @@ def test_five_wrong_pins_bring_a_wait(page: Page, farm: Farm, other: BrowserCont
 def test_signed_out_for_good_it_hands_over_and_a_lead_admits(
     page: Page, farm: Farm, other: BrowserContext
 ) -> None:
-    add_person(page, farm, "Rui", RUI)
-    there = paired(page, farm, other)
-    take(there, farm, "Rui", RUI)
-    fetched(there, farm)
+    there = in_ruis_hand(page, farm, other)
     other.set_offline(True)
     check(there, farm, "Open")
 
@@ -143,10 +147,7 @@ def test_signed_out_for_good_it_hands_over_and_a_lead_admits(
 def test_what_a_leaver_had_on_a_shared_phone_reaches_a_lead(
     page: Page, farm: Farm, other: BrowserContext
 ) -> None:
-    add_person(page, farm, "Rui", RUI)
-    there = paired(page, farm, other)
-    take(there, farm, "Rui", RUI)
-    fetched(there, farm)
+    there = in_ruis_hand(page, farm, other)
     other.set_offline(True)
     check(there, farm, "Open")
     page.goto(f"{farm.base}/people")

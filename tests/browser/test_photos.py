@@ -11,8 +11,9 @@ from PIL import Image, ImageStat
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from labels import display
-from tests.browser.farm import WIDE, Farm
+from tests.browser.farm import Farm
 from tests.browser.pictures import given, held, picture, records, take
+from tests.browser.saw import at_the_saw
 
 NOTES = (b"Exif", b"Camera of Ada", b"taken at the tank")
 FORGET = """() => new Promise((give) => {
@@ -137,13 +138,7 @@ def test_another_phone_shows_the_servers_picture_or_says_that_it_has_none(
 def test_one_photo_of_the_tray_is_day_nought_of_a_piece_without_its_own(
     page: Page, farm: Farm
 ) -> None:
-    page.goto(f"{farm.base}/cuts")
-    main = page.locator("main")
-    main.get_by_role("button", name="Start at the saw").click()
-    main.get_by_role("button", name="Open the sitting").click()
-    main.get_by_text(display(WIDE[0])).click()
-    main.get_by_role("radio", name="Band saw").click()
-    main.get_by_role("radio", name="Hexagonal tile 40 mm").click()
+    main = at_the_saw(page, farm)
     main.get_by_role("button", name="Start gluing").click()
     main.get_by_role("radio", name="Sale").click()
     main.get_by_label("Tray", exact=True).select_option(label="A1")

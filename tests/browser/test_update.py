@@ -4,24 +4,21 @@ The newer build is the same app under other file names, as hashed names change w
 server then has none of the old files, so only what is on the phone can answer for the old page.
 """
 
-import asyncio
 import re
 import shutil
-import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
-import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, Response, expect
 
 from api.app import create_app
-from api.database import open_database
-from api.records.clock import now_ms
+from api.database import Database
 from api.settings import Settings
 from api.shell import dist_folder
 from tests.browser.conftest import PHONE
-from tests.browser.farm import Farm, Served, fill
+from tests.browser.farm import Farm, Served
 
 TEXTS = {".js", ".css", ".html", ".webmanifest"}
 NEWER = "A newer version of Nubbin is on this phone."
@@ -61,27 +58,14 @@ class TwoBuilds(Served):
     def upgrade(self) -> None:
         self.upgraded = True
 
-    async def _run(self, ready: threading.Event) -> None:
-        settings = Settings(data=self.folder, port=self.port)
-        db = await open_database(settings.target)
-        known = await fill(db, now_ms())
-        old = create_app(settings, db)
-        new = create_app(settings, db, dist=self.newer)
+    def app(self, settings: Settings, db: Database) -> Any:
+        old, new = create_app(settings, db), create_app(settings, db, dist=self.newer)
 
         async def either(scope, receive, send):  # type: ignore[no-untyped-def]
             files = scope["type"] == "http" and not scope["path"].startswith("/api/")
             await (new if self.upgraded and files else old)(scope, receive, send)
 
-        config = uvicorn.Config(either, port=self.port, log_level="warning",
-                                timeout_graceful_shutdown=1)  # fmt: skip
-        self.server = uvicorn.Server(config)
-        loop = asyncio.get_running_loop()
-        self.farm = Farm(f"http://127.0.0.1:{self.port}", db, loop, *known)
-        task = asyncio.create_task(self.server.serve())
-        while not self.server.started:
-            await asyncio.sleep(0.02)
-        ready.set()
-        await task
+        return either
 
 
 @pytest.fixture

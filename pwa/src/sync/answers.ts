@@ -96,8 +96,7 @@ export function isProblem(value: unknown): value is Problem {
 
 function reason(status: number, code: string): Paused {
   if (status === 401) return code === 'not-held' ? 'not-held' : 'signed-out'
-  if (status === 403) return code === 'other-device' ? 'other-device' : 'not-allowed'
-  return 'server'
+  return status === 403 ? 'not-allowed' : 'server'
 }
 
 function failed(paused: Paused, problem: Problem | null = null, epoch: string | null = null): Halt {

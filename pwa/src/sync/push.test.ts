@@ -202,16 +202,17 @@ describe('people and devices', () => {
     expect(server.log).toHaveLength(750)
   })
 
-  it('does not let an earlier pairing stop what was recorded under this one', async () => {
+  it('hands over what an earlier pairing left, and what was recorded under this one', async () => {
     const { server, phone } = await begin()
     await phone.save(glue())
     server.me = server.person('staff.ada', 'device.two')
     await phone.signIn(server.me)
     await phone.save(check())
     const outcome = await phone.round()
-    expect([outcome.paused, outcome.problem?.code]).toEqual(['other-device', 'other-device'])
+    expect([outcome.paused, outcome.problem]).toEqual([null, null])
     expect(server.log.map((entry) => entry.record.device)).toEqual(['device.two'])
-    expect((await phone.outbox.unsent()).waiting).toBe(1)
+    expect(server.held.map((record) => record.device)).toEqual(['device.one'])
+    expect((await phone.outbox.unsent()).waiting).toBe(0)
   })
 
   it('asks nothing of the server while nobody is signed in', async () => {

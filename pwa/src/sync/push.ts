@@ -47,12 +47,7 @@ class Round {
       if (!batch) return { halt: this.#passedOver, notes: this.#notes }
       place = batch.last
       const halt = await this.#send(batch)
-      if (!halt) continue
-      // An earlier pairing of this phone must not stop what was recorded under this one.
-      if (halt.paused !== 'other-device' || batch.device === this.#me.device.id) {
-        return { halt, notes: this.#notes }
-      }
-      this.#passedOver = halt
+      if (halt) return { halt, notes: this.#notes }
     }
   }
 

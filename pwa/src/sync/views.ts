@@ -152,7 +152,6 @@ export type Paused =
   | 'revoked' // 401 for good: what waits is still taken, for a lead to decide on
   | 'not-held' // 401: a shared phone, and nobody has said who holds it
   | 'not-allowed' // 403: the person at this phone has no right to it
-  | 'other-device' // 403: these records were made under another pairing of this phone
   | 'other-person' // what waits was recorded by somebody who is not signed in now
 
 /** What a screen wants recorded; the phone adds id, time, person and device. */

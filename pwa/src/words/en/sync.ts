@@ -20,7 +20,6 @@ export default {
     revoked: 'This phone was signed out by the farm. What was recorded on it and not sent is handed over for a lead to admit; nothing of it is lost.',
     'not-held': 'Nobody has said who holds this phone. What waits is kept and goes out once its author holds it again.',
     'not-allowed': 'The server does not allow this for whoever is at this phone. Everything is kept. Ask a lead.',
-    'other-device': 'These records were made under another pairing of this phone, so the server will not take them from it now. They are kept: tell your lead before you clear anything.',
     'other-person': 'What waits was recorded by somebody who is not signed in now. It is kept and goes out when they sign in again.',
   },
   pausedHow: 'The server says: {detail}',

@@ -1,39 +1,19 @@
-"""Files that are there after a power cut, and a full disk said as such."""
+"""Files that are there after a power cut."""
 
-import errno
 import os
 import secrets
-import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
-from api.photos.problems import DiskFull
 
-_FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
+def write_durably(path: Path, content: bytes, mode: int = 0o666) -> None:
+    """Put a file in its place whole or not at all, and for good. Raises OSError.
 
-
-@contextmanager
-def saying_disk_full() -> Iterator[None]:
-    """Raises DiskFull where what is inside finds the disk or its quota full."""
-    try:
-        yield
-    except OSError as error:
-        if error.errno in _FULL:
-            raise DiskFull from error
-        raise
-    except sqlite3.OperationalError as error:
-        if error.sqlite_errorcode == sqlite3.SQLITE_FULL:
-            raise DiskFull from error
-        raise
-
-
-def write_durably(path: Path, content: bytes) -> None:
-    """Put a file in its place whole or not at all, and for good. Raises OSError."""
+    mode  who may read it from its first byte on, less what the process's own mask takes away
+    """
     make_folder(path.parent)
     part = path.with_name(f".{path.name}.{secrets.token_hex(8)}")
     try:
-        with part.open("xb") as file:
+        with open(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
