@@ -112,7 +112,7 @@ export default {
     restore: 'Let {name} in again',
     restoreShort: 'Let in again',
     restoreTitle: 'Let {name} in again?',
-    restoreAbout: 'They have the rights from before. Their own phone works again where it is still signed in; else pair it anew.',
+    restoreAbout: 'They have the rights from before. Their phones stay signed out: pair each anew, and on a shared one they give their PIN.',
     restored: '{name} is back.',
   },
   you: {
