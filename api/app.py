@@ -1,6 +1,6 @@
 """The application: routes, what stands before them, and the database's life.
 
-request → headers on every answer → same origin → guard → handler
+request → headers on every answer → same origin → guard → its body, in time → handler
 """
 
 from collections.abc import AsyncIterator, Callable
@@ -34,6 +34,7 @@ from api.photos.settings import PhotoSettings, load_photo_settings
 from api.problems import answer
 from api.settings import Settings
 from api.shell import dist_folder, shell_route
+from api.slow_body import Hurry
 from api.sync import photos, pull, push, quarantine_routes
 from api.version import VERSION
 
@@ -62,7 +63,7 @@ def create_app(
             "caller": Provide(caller_of, sync_to_thread=False),
             "person": Provide(person_of, sync_to_thread=False),
         },
-        middleware=[SameOrigin(), Guard],
+        middleware=[SameOrigin(), Hurry(), Guard],
         exception_handlers={HTTPException: answer, Exception: answer},
         before_send=[add_headers],
         compression_config=CompressionConfig(

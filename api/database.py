@@ -11,7 +11,8 @@ import contextlib
 import re
 import sqlite3
 import uuid
-from collections.abc import AsyncIterator, Iterable, Sequence
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Sequence
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any, cast
 
@@ -88,6 +89,11 @@ class Write(Rows):
         await self.rows("UPDATE counter SET seq = ? WHERE id = 1 RETURNING seq", seq)
 
 
+LOOK: ContextVar[Callable[[Write], Awaitable[None]] | None] = ContextVar("look", default=None)
+"""What a request looks at again in each write of its own before anything is written; it raises
+where what the request was let in for holds no more."""
+
+
 class Database(Rows):
     """One facility's database. Open with `open_database`, close with `close`."""
 
@@ -111,6 +117,8 @@ class Database(Rows):
         """
         async with self._before_counter() as write:
             await write.take_counter()
+            if look := LOOK.get():
+                await look(write)
             yield write
 
     @contextlib.asynccontextmanager

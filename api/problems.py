@@ -11,6 +11,7 @@
     │   └── CrossSite            cross-site    sent by another site's page
     ├── NotFound          404    not-found
     ├── WrongMethod       405    wrong-method
+    ├── TooSlow           408    too-slow      the body took too long to come
     ├── Conflict          409    conflict
     │   └── HostMissing          host-missing  no address was chosen for the labels
     ├── OtherEpoch        410    other-epoch   the database was replaced
@@ -106,6 +107,11 @@ class NotFound(ApiError):
 class WrongMethod(ApiError):
     status, code, title = 405, "wrong-method", "This address cannot be used in this way."
     usual = "Nothing was changed."
+
+
+class TooSlow(ApiError):
+    status, code, title = 408, "too-slow", "The request took too long to come."
+    usual = "Nothing was changed. Try again where the network is better."
 
 
 class Conflict(ApiError):

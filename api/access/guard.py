@@ -1,14 +1,20 @@
-"""The door: nothing is answered but what the handler's `rule` allows to who asks."""
+"""The door: nothing is answered but what the handler's `rule` allows to who asks.
+
+It is asked twice: as the request comes, and again in each write of it (`standing.py`).
+"""
 
 from typing import Any
 
 from litestar.connection import ASGIConnection
 from litestar.exceptions import ImproperlyConfiguredException
 from litestar.middleware import AbstractAuthenticationMiddleware, AuthenticationResult
+from litestar.types import Receive, Scope, Send
 
 from api.access.cookies import read_cookie
 from api.access.rules import RULE, RULES, Rule, check
 from api.access.sessions import find_caller, find_revoked
+from api.access.standing import Standing
+from api.database import LOOK
 from api.problems import SignedOut
 from api.records.clock import now_ms
 
@@ -18,6 +24,13 @@ TAKES_REVOKED = "takes_revoked"
 
 class Guard(AbstractAuthenticationMiddleware):
     """Sets `request.user` to the Caller, or raises SignedOut, NotHeld or NotAllowed."""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        token = LOOK.set(None)
+        try:
+            await super().__call__(scope, receive, send)
+        finally:
+            LOOK.reset(token)
 
     async def authenticate_request(
         self, connection: ASGIConnection[Any, Any, Any, Any]
@@ -38,6 +51,9 @@ class Guard(AbstractAuthenticationMiddleware):
         # Known before it is judged: the log of refusals says which device asked.
         connection.scope["user"] = caller
         check(rule, caller)
+        # Who may be signed out and is still listened to is looked at by the handler itself.
+        if not options.get(TAKES_REVOKED):
+            LOOK.set(Standing(rule, caller))
         return AuthenticationResult(user=caller, auth=None)
 
 

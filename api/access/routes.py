@@ -20,6 +20,7 @@ from api.problems import (
     SignedOut,
     SlowDown,
     TooLarge,
+    TooSlow,
     WrongMedia,
     raises,
 )
@@ -55,7 +56,8 @@ class Health(Struct, frozen=True):
     epoch: str
 
 
-BODY = (NotJson, BadBody, CrossSite, TooLarge, WrongMedia)
+BODY = (NotJson, BadBody, CrossSite, TooSlow, TooLarge, WrongMedia)
+"""What every address answers that takes JSON."""
 
 
 def _slow(store: str) -> Any:

@@ -10,7 +10,7 @@ from api.access.person import Caller, Person, Revoked
 from api.access.problems import LinkExpired, LinkUnknown, LinkUsed
 from api.access.tables import Device, Session
 from api.access.tokens import digest, new_key, new_token
-from api.database import Database, Row, Write
+from api.database import Database, Row, Rows, Write
 from api.problems import SignedOut
 
 DAY_MS = 24 * 3600 * 1000
@@ -19,11 +19,13 @@ ABSOLUTE_MS = 180 * DAY_MS
 TOUCH_MS = 3600 * 1000
 """How old `seen_at` may be: writing it at every request would make every read a write."""
 
+# A shared phone that was signed out while nobody held it stands for whoever paired it.
 _FIND = """
 SELECT s.digest, s.device, s.seen_at, s.ended_at, d.name AS device_name, d.shared, d.removed_at,
 p.id AS staff, p.name, p.role, p.left_at
 FROM session s JOIN device d ON d.id = s.device
-LEFT JOIN staff p ON p.id = CASE WHEN d.shared THEN s.holder ELSE s.staff END
+LEFT JOIN staff p ON p.id = CASE WHEN d.shared AND (s.holder IS NOT NULL OR d.removed_at IS NULL)
+THEN s.holder ELSE s.staff END
 WHERE s.digest = ? AND s.ended_at IS NULL AND s.seen_at > ? AND s.made_at > ?
 """
 _LINK = """
@@ -37,11 +39,8 @@ UPDATE link SET used_at = ? WHERE digest = ? AND (used_at IS NULL OR reusable) R
 
 async def find_caller(db: Database, token: str, now: int) -> Caller | None:
     """Who a cookie's token stands for now; None if its session is unknown or over."""
-    row = await _find(db, token, now)
-    if row is None or row["removed_at"] is not None:
-        return None
-    # Who left holds a shared phone no more; the phone itself stays the farm's.
-    if row["left_at"] is not None and not row["shared"]:
+    row = await _find(db, digest(token), now)
+    if row is None or _is_revoked(row):
         return None
     if now - row["seen_at"] > TOUCH_MS:
         async with db.write():
@@ -49,17 +48,22 @@ async def find_caller(db: Database, token: str, now: int) -> Caller | None:
     return _caller(row)
 
 
-async def find_caller_of(tx: Write, session: str, now: int) -> Caller:
-    """Who a session stands for after it was changed in `tx`. Raises SignedOut where it is over."""
-    rows = await tx.rows(_FIND, session, now - IDLE_MS, now - ABSOLUTE_MS)
-    if not rows:
+async def find_caller_of(tx: Rows, session: str, now: int) -> Caller:
+    """Who a session, named by its digest, stands for. Raises SignedOut where it is over."""
+    row = await _find(tx, session, now)
+    if row is None or _is_revoked(row):
         raise SignedOut
-    return _caller(rows[0])
+    return _caller(row)
 
 
 async def find_revoked(db: Database, token: str, now: int) -> Caller | None:
     """Who a token stood for until the device or the person was signed out for good."""
-    row = await _find(db, token, now)
+    return await find_revoked_of(db, digest(token), now)
+
+
+async def find_revoked_of(tx: Rows, session: str, now: int) -> Caller | None:
+    """The same of a session named by its digest."""
+    row = await _find(tx, session, now)
     if row is None or row["staff"] is None:
         return None
     why: Revoked = "person-revoked" if row["removed_at"] is None else "device-revoked"
@@ -139,9 +143,15 @@ async def remember_holding(tx: Write, device: str, staff: str, now: int) -> None
     )
 
 
-async def _find(db: Database, token: str, now: int) -> Row | None:
-    rows = await db.rows(_FIND, digest(token), now - IDLE_MS, now - ABSOLUTE_MS)
-    return rows[0] if rows else None
+async def _find(rows: Rows, session: str, now: int) -> Row | None:
+    found = await rows.rows(_FIND, session, now - IDLE_MS, now - ABSOLUTE_MS)
+    return found[0] if found else None
+
+
+def _is_revoked(row: Row) -> bool:
+    """Who left holds a shared phone no more; the phone itself stays the farm's."""
+    gone = row["left_at"] is not None and not row["shared"]
+    return gone or row["removed_at"] is not None
 
 
 async def _use_link(tx: Write, name: str, now: int) -> Row:

@@ -25,7 +25,7 @@ from api.photos.problems import (
 )
 from api.photos.state import PhotoState
 from api.photos.store import Size
-from api.problems import BadRequest, CrossSite, SignedOut, TooLarge, WrongMedia, raises
+from api.problems import BadRequest, CrossSite, SignedOut, TooLarge, TooSlow, WrongMedia, raises
 from api.shell import is_known
 
 FOR_GOOD = "private, max-age=31536000, immutable"
@@ -60,7 +60,7 @@ async def photo_state(photos: NamedDependency[Photos], sha256: Sha256) -> PhotoS
     operation_class=PartOperation,
     dependencies=_photos,
     responses=raises(
-        *_away, CrossSite, WrongOffset, TooLarge, PhotoTooLarge, WrongMedia, OtherHash,
+        *_away, CrossSite, TooSlow, WrongOffset, TooLarge, PhotoTooLarge, WrongMedia, OtherHash,
         NotAPhoto, TooManyPixels, StoreAway, ReaderAway, DiskFull,
     ),
     rule="keeper",

@@ -14,6 +14,7 @@ from api.access.audit import note
 from api.access.person import Person
 from api.access.problems import NotHeld
 from api.access.routes import BODY
+from api.access.standing import sender_now
 from api.database import Database, Write
 from api.problems import BadBatch, SignedOut, TooMany, raises
 from api.records.batch import Answer, Batch
@@ -87,6 +88,8 @@ async def _commit(
     device = body.device
     own = not taken_in and (sender is None or sender.device == device)
     async with db.write() as tx:
+        if sender and not taken_in:
+            sender = await sender_now(tx, sender)
         # A file's clock was read when it was saved, which may be days ago: it measures nothing.
         skew, gapless, highest = await _device(tx, device, None if taken_in else sent.at, now)
         clock = clock_of(sent, skew, now)

@@ -193,6 +193,22 @@ def test_a_saved_outbox_is_taken_in(owner: Browser, keeper: Browser) -> None:
     assert log(owner) == made[:1]
 
 
+def test_a_shared_phone_signed_out_while_nobody_held_it_hands_over_what_it_had(
+    browse: Opener, owner: Browser
+) -> None:
+    shared = browse()
+    pair(owner, shared, None, "Shared phone")
+    staff = add(owner, "Tove Reed", pin="8305")["id"]
+    shared.done("/api/access/hold", {"staff": staff, "pin": "8305"})
+    phone = shared.recorder()
+    made = note(phone, "not sent in time")
+    shared.done("/api/access/release")
+    owner.done(f"/api/devices/{phone.name}/revoke")
+    assert told(shared.push(phone, [made])) == ["later"]
+    assert waiting(owner) == [["Shared phone", "Tove Reed", "device-revoked", 1, {"note": 1}]]
+    assert shared.get("/api/me")[0] == 401
+
+
 def test_what_is_in_the_log_already_is_no_news(owner: Browser, keeper: Browser) -> None:
     phone = keeper.recorder()
     desk = owner.recorder(1)

@@ -5,7 +5,7 @@ from io import BytesIO
 from typing import Any
 
 from PIL import Image, ImageDraw
-from playwright.sync_api import FilePayload, Page
+from playwright.sync_api import FilePayload, Page, expect
 
 from tests.browser.farm import Farm
 
@@ -58,4 +58,7 @@ def records(farm: Farm) -> list[dict[str, Any]]:
 
 
 def take(page: Page, content: bytes) -> None:
-    page.locator("main input[type=file]").first.set_input_files(given("a.jpg", content))
+    """Once the button is there to be pressed: while the last photo is being saved it is not."""
+    camera = page.locator("main div:has(> input[type=file])").first
+    expect(camera.get_by_role("button").first).to_be_enabled()
+    camera.locator("input").set_input_files(given("a.jpg", content))

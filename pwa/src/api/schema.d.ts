@@ -1856,6 +1856,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description too-large */
             413: {
                 headers: {
@@ -1918,6 +1927,15 @@ export interface operations {
             };
             /** @description cross-site, wrong-password */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2077,6 +2095,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description not-shared, no-pin */
             409: {
                 headers: {
@@ -2207,6 +2234,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description too-large */
             413: {
                 headers: {
@@ -2285,6 +2321,15 @@ export interface operations {
             };
             /** @description cross-site, not-allowed, wrong-password */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2399,6 +2444,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description too-large */
             413: {
                 headers: {
@@ -2488,6 +2542,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description last-owner */
             409: {
                 headers: {
@@ -2568,6 +2631,15 @@ export interface operations {
             };
             /** @description no-such-person */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2825,6 +2897,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description too-large */
             413: {
                 headers: {
@@ -2898,6 +2979,15 @@ export interface operations {
             };
             /** @description no-such-device */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -3114,6 +3204,15 @@ export interface operations {
             };
             /** @description cross-site */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -3365,6 +3464,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description wrong-offset */
             409: {
                 headers: {
@@ -3567,6 +3675,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description too-large */
             413: {
                 headers: {
@@ -3636,6 +3753,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description too-large */
             413: {
                 headers: {
@@ -3698,6 +3824,15 @@ export interface operations {
             };
             /** @description cross-site, not-allowed */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -3812,6 +3947,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description too-large */
             413: {
                 headers: {
@@ -3874,6 +4018,15 @@ export interface operations {
             };
             /** @description cross-site, not-allowed */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
                 headers: {
                     [name: string]: unknown;
                 };
