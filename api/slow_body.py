@@ -3,7 +3,7 @@
 import asyncio
 
 from litestar.middleware import ASGIMiddleware
-from litestar.types import ASGIApp, Message, Receive, Scope, Send
+from litestar.types import ASGIApp, Receive, ReceiveMessage, Scope, Send
 
 from api.problems import TooSlow
 
@@ -18,7 +18,7 @@ class Hurry(ASGIMiddleware):
         ends = asyncio.get_running_loop().time() + BODY_SECONDS
         whole = False
 
-        async def hurried() -> Message:
+        async def hurried() -> ReceiveMessage:
             nonlocal whole
             if whole:  # from here on it tells only whether somebody still listens
                 return await receive()

@@ -22,6 +22,7 @@ from api.photos.problems import PhotoRefused, PhotoTooLarge, UnknownPhoto
 from api.photos.settings import load_photo_settings
 from api.photos.worker import Reader
 from api.records.fields import Key
+from api.records.halves import mended
 from api.settings import Settings
 from api.start_errors import NothingDone
 from api.sync.push import push
@@ -80,7 +81,7 @@ def read_file(path: Path) -> SavedOutbox:
     except OSError as error:
         raise NothingDone(f"{path} cannot be read: {error.strerror}. Nothing was taken.") from error
     try:
-        return msgspec.json.decode(content, type=SavedOutbox)
+        return msgspec.json.decode(mended(content), type=SavedOutbox)
     except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as error:
         raise NothingDone(
             f"{path} is not a whole outbox that Nubbin saved ({error}). Nothing was taken, and the "

@@ -7,6 +7,7 @@ from msgspec import Meta, Struct
 
 from api.problems import BadBatch, NotJson, TooMany
 from api.records.fields import Key, Moment
+from api.records.halves import mended
 from api.records.kinds import AnyRecord
 from api.records.problem import Problem
 from api.stock.state import PieceState
@@ -99,7 +100,7 @@ _decode = msgspec.json.Decoder(PushBody).decode
 def read_batch(body: bytes) -> PushBody:
     """Read a batch without looking into its records. Raises NotJson, BadBatch or TooMany."""
     try:
-        batch = _decode(body)
+        batch = _decode(mended(body))
     except msgspec.ValidationError as error:
         raise BadBatch(f"{error}. No record was taken; all stay on the device.") from error
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:

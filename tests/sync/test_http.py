@@ -103,15 +103,24 @@ def test_a_time_that_no_calendar_has_is_said(client: TestClient[Any]) -> None:
     assert problem["detail"].startswith("'sent.at' is no time: month must be in 1..12")
 
 
-def test_half_an_emoji_is_no_json_so_the_phone_is_told_to_look_for_it(
-    client: TestClient[Any],
-) -> None:
+def test_half_an_emoji_is_kept_as_no_character_and_spoils_nothing(client: TestClient[Any]) -> None:
     """Browsers write a lone surrogate as an escape, and RFC 8259 leaves it to the reader."""
-    note = {"text": "HALF"}
-    record = Phone(client.device).make("note", ("item", "tray.a1"), note)  # type: ignore[attr-defined]
-    status, problem = push(client, batch(client, [record]).replace(b"HALF", b"\\ud83d"))
-    assert (status, problem["code"]) == (400, "not-json")
-    assert nothing_was_taken(client)
+    phone = Phone(client.device)  # type: ignore[attr-defined]
+    texts = [b"HALF", b"whole"]
+    tray = {"list": "tray", "fields": {"name": "A1"}}
+    made = [
+        phone.make("define", ("item", "tray.a1"), tray),
+        *(phone.make("note", ("item", "tray.a1"), {"text": t.decode()}) for t in texts),
+    ]
+    body = batch(client, made).replace(b"HALF", rb"half: \ud83d, whole: \uD83D\uDC20, \\ud83d")
+    answers = [push(client, body) for _ in range(2)]
+    assert [[a["answer"] for a in found["answers"]] for _, found in answers] == [
+        ["stored"] * 3, ["duplicate"] * 3,
+    ]  # fmt: skip
+    kept = client.get("/api/sync/pull").json()["entries"]
+    assert [one["record"]["body"]["text"] for one in kept[1:]] == [
+        "half: \ufffd, whole: \U0001f420, \\ud83d", "whole",
+    ]  # fmt: skip
 
 
 def test_too_many_and_too_large(client: TestClient[Any]) -> None:

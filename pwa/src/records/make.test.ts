@@ -55,4 +55,11 @@ describe('records made on the device', () => {
     expect(record).toEqual({ ...envelope, kind: 'check', v: 1, subject: { kind: 'piece', id: 'p' }, body: { mouth: 'open' } })
     expect(Object.keys(record.body)).toEqual(['mouth'])
   })
+
+  it('hold no half of a character, and every whole one', () => {
+    const envelope = { id: 'x', observed: observe('session.one', device(() => 0)), staff: 'staff.ada', device: 'device.one', device_seq: 7 }
+    const cut = 'a fish: 🐠, half: ' + '🐠'.slice(0, 1)
+    const record = make('note', { kind: 'piece', id: 'p' }, { text: cut }, envelope)
+    expect(record.body.text).toBe('a fish: 🐠, half: \ufffd')
+  })
 })

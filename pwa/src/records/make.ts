@@ -86,7 +86,12 @@ export function make<K extends Kind>(
 ): RecordOf<K> {
   const { id, observed, staff, device, device_seq } = envelope
   // A body may be a screen's reactive object, which the database could not store.
-  const plain = JSON.parse(JSON.stringify(body)) as BodyOf<K>
+  const plain = JSON.parse(JSON.stringify(body, wellFormed)) as BodyOf<K>
   const about = { kind: subject.kind, id: subject.id } as SubjectOf<K>
   return { id, kind, v: versionOf(kind), subject: about, observed, staff, device, device_seq, body: plain }
+}
+
+/** Half an emoji, as a text cut to a length may end with, is no character: the server reads none. */
+function wellFormed(_name: string, value: unknown): unknown {
+  return typeof value === 'string' ? value.replace(/\p{Surrogate}/gu, '\ufffd') : value
 }
