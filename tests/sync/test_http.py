@@ -112,6 +112,8 @@ def test_half_an_emoji_is_kept_as_no_character_and_spoils_nothing(client: TestCl
         phone.make("define", ("item", "tray.a1"), tray),
         *(phone.make("note", ("item", "tray.a1"), {"text": t.decode()}) for t in texts),
     ]
+    me = client.get("/api/me").json()["staff"]["id"]
+    made = [record | {"staff": me} for record in made]
     body = batch(client, made).replace(b"HALF", rb"half: \ud83d, whole: \uD83D\uDC20, \\ud83d")
     answers = [push(client, body) for _ in range(2)]
     assert [[a["answer"] for a in found["answers"]] for _, found in answers] == [
