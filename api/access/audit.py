@@ -19,7 +19,7 @@ What = Literal[
     "person-added", "person-changed", "person-revoked", "person-restored", "pin-set",
     "password-set", "pin-locked", "pairing-made", "link-made", "device-paired", "device-named",
     "device-revoked", "held", "released", "signed-out", "admitted", "set-aside", "taken-in",
-    "certificate-renewed",
+    "certificate-renewed", "put-back",
 ]  # fmt: skip
 PAGE = 100
 

@@ -10,13 +10,13 @@ from msgspec import Struct
 from api.access import devices
 from api.access.devices import DeviceRow
 from api.access.links import sign_in_address
-from api.access.person import Person
+from api.access.person import Name, Person
 from api.access.problems import DOOR, NoSuchDevice, NoSuchPerson
 from api.access.routes import BODY
 from api.database import Database
 from api.problems import BadRequest, CrossSite, raises
 from api.records.clock import now_ms
-from api.records.fields import Key, Word
+from api.records.fields import Key
 from api.strict_body import Strict
 
 
@@ -42,7 +42,7 @@ class Pairing(Struct, frozen=True):
 
 
 class DeviceChange(Struct, frozen=True, forbid_unknown_fields=True):
-    name: Word
+    name: Name
 
 
 @get("/api/devices", operation_id="devices", rule="lead", responses=raises(*DOOR))

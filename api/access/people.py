@@ -51,13 +51,20 @@ async def add(
 async def change(
     db: Database, by: Person, staff: str, name: str | None, role: Role | None, now: int
 ) -> PersonView:
-    """Another name or role. Raises NoSuchPerson, NotAllowed or LastOwner."""
+    """Another name or role. Raises NoSuchPerson, NotAllowed or LastOwner.
+
+    Who is raised is signed out and loses the PIN: whoever looked after them may know it, and may
+    have paired a phone as theirs.
+    """
     async with db.write() as tx:
         row = await _row(tx, staff)
         may_look_after(by, row["role"])
         if role is not None and role != row["role"]:
             may_look_after(by, role)
             await _keep_an_owner(tx, row)
+            if reaches(role, row["role"]):
+                await _sign_out(tx, staff, now)
+                await Staff.update({Staff.pin: None}).where(Staff.id == staff)
         await Staff.update({
             Staff.name: name or row["name"], Staff.role: role or row["role"],
         }).where(Staff.id == staff)  # fmt: skip

@@ -8,13 +8,13 @@ from msgspec import Struct
 from api.access import people
 from api.access.holding_routes import Pin
 from api.access.people import PersonView
-from api.access.person import Person, Role
+from api.access.person import Name, Person, Role
 from api.access.problems import DOOR, LastOwner, NoSuchPerson, NotHeld, WeakPin
 from api.access.routes import BODY
 from api.database import Database
 from api.problems import BadRequest, CrossSite, SignedOut, raises
 from api.records.clock import now_ms
-from api.records.fields import Key, Word
+from api.records.fields import Key
 from api.strict_body import Strict
 
 
@@ -24,7 +24,7 @@ class People(Struct, frozen=True):
 
 
 class NewPerson(Struct, frozen=True, forbid_unknown_fields=True):
-    name: Word
+    name: Name
     role: Role
     pin: Pin | None = None
 
@@ -32,7 +32,7 @@ class NewPerson(Struct, frozen=True, forbid_unknown_fields=True):
 class PersonChange(Struct, frozen=True, forbid_unknown_fields=True):
     """What is absent stays as it is."""
 
-    name: Word | None = None
+    name: Name | None = None
     role: Role | None = None
 
 

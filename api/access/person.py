@@ -1,12 +1,22 @@
 """Who is asking: what the guard finds out; handlers are given it as `caller` or as `person`."""
 
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from litestar import Request
-from msgspec import Struct
+from msgspec import Meta, Struct
 
 from api.records.fields import Key
 
+# No signs that turn the direction of writing: two names that look alike would not be.
+Name = Annotated[
+    str,
+    Meta(
+        min_length=1,
+        max_length=120,
+        pattern=r"^(?=.*\w)[^\u0000-\u001f\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069]*$",
+        description="of a person or a phone: a letter or digit at least, nothing invisible",
+    ),
+]
 Role = Literal["owner", "lead", "keeper"]
 Revoked = Literal["device-revoked", "person-revoked"]
 

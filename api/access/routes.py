@@ -10,7 +10,7 @@ from msgspec import Meta, Struct
 
 from api.access import passwords, sessions
 from api.access.cookies import make_cookie, read_cookie
-from api.access.person import Caller, Me, me
+from api.access.person import Caller, Me, Name, me
 from api.access.problems import LinkExpired, LinkUnknown, LinkUsed, PinLocked, WrongPassword
 from api.database import Database
 from api.problems import (
@@ -25,7 +25,7 @@ from api.problems import (
     raises,
 )
 from api.records.clock import now_ms
-from api.records.fields import Key, Word
+from api.records.fields import Key
 from api.strict_body import Strict
 from api.version import VERSION
 
@@ -37,16 +37,16 @@ class ClaimQuestion(Struct, frozen=True, forbid_unknown_fields=True):
     """`device` is the phone's key from an earlier sign-in, if it still has unsent records."""
 
     token: Annotated[str, Meta(min_length=1, max_length=200)]
-    device_name: Word
+    device_name: Name
     device: Key | None = None
 
 
 class EnterQuestion(Struct, frozen=True, forbid_unknown_fields=True):
     """An owner's name and password, on a device that is not paired."""
 
-    name: Word
+    name: Name
     password: Annotated[str, Meta(min_length=1, max_length=200)]
-    device_name: Word
+    device_name: Name
     device: Key | None = None
 
 

@@ -20,6 +20,8 @@ TRIES = 5
 TRIES_EVERYWHERE = 20
 FIRST_WAIT_MS = 60_000
 LONGEST_WAIT_MS = 3600_000
+FORGOTTEN_MS = 7 * 24 * 3600_000
+"""Wrong tries older than this count no more, so that invented names do not pile up."""
 PASSWORD_LEAST = 15
 PASSWORD_MOST = 200
 _STEPS = "01234567890", "09876543210"
@@ -83,16 +85,17 @@ async def count_try(db: Database, on: str, now: int, tries: int = TRIES) -> tupl
     first is counted; the right one forgets the count. Raises PinLocked during a wait.
     """
     async with db.write() as tx:
+        await tx.many("DELETE FROM attempt WHERE until < ?", [(now - FORGOTTEN_MS,)])
         rows = await tx.rows("SELECT failures, until FROM attempt WHERE id = ?", on)
         known = rows[0] if rows else {"failures": 0, "until": 0}
-        if known["until"] > now:
+        if known["failures"] >= tries and known["until"] > now:
             raise PinLocked(-(-(known["until"] - now) // 1000))
         beyond = known["failures"] + 1 - tries
         wait = 0 if beyond < 0 else min(FIRST_WAIT_MS << min(beyond, 10), LONGEST_WAIT_MS)
         await tx.many(
             "INSERT INTO attempt (id, failures, until) VALUES (?, ?, ?) ON CONFLICT (id) "
             "DO UPDATE SET failures = excluded.failures, until = excluded.until",
-            [(on, known["failures"] + 1, now + wait if wait else 0)],
+            [(on, known["failures"] + 1, now + wait)],
         )
     return max(-beyond, 0), wait
 

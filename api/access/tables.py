@@ -86,7 +86,8 @@ class Holding(Table, tablename="holding"):
 
 
 class Attempt(Table, tablename="attempt"):
-    """Wrong PINs or passwords in a row, by what they were tried on, and until when to wait."""
+    """Wrong PINs or passwords in a row, by what they were tried on, and until when to wait: the
+    last try's own time where there is nothing to wait for."""
 
     id = Varchar(length=130, primary_key=True)
     failures = Integer()

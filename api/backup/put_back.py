@@ -14,20 +14,37 @@ from importlib import import_module
 from pathlib import Path
 from zipfile import BadZipFile, ZipFile
 
+from msgspec import Struct
+
 import api.migrations
+from api.access.audit import note
 from api.app import create_app
 from api.backup import sound
 from api.backup.archive import DATABASE, PHOTOS, Manifest, read_manifest, take
 from api.backup.epoch import new_epoch
+from api.backup.signed_out import carry_over, read_ended
 from api.backup.trial import health
-from api.database import open_database
+from api.database import Database, open_database
 from api.database_errors import DatabaseError
+from api.records.clock import now_ms
 from api.settings import Settings
 from api.start_errors import BadBackup, NothingDone
 
 
-async def put_back(file: Path, data: Path, *, replace: bool) -> tuple[Manifest, Path | None]:
-    """Put a backup into a data folder; return what was in it and where the earlier farm lies.
+class PutBack(Struct, frozen=True):
+    """What was put back, and where the earlier farm lies if there was one.
+
+    still_out  people and phones that were signed out for good since the backup was made, and stay
+               so; None where that could not be read
+    """
+
+    manifest: Manifest
+    aside: Path | None
+    still_out: int | None
+
+
+async def put_back(file: Path, data: Path, *, replace: bool) -> PutBack:
+    """Put a backup into a data folder.
 
     The caller holds the folder, so that no server runs on it. Raises NothingDone or BadBackup;
     the folder then holds what it held.
@@ -41,11 +58,12 @@ async def put_back(file: Path, data: Path, *, replace: bool) -> tuple[Manifest, 
     try:
         with _said(file):
             manifest = _unpacked(file, work)
-        await _made_ready(work, manifest)
-        return manifest, _moved_in(work, data)
+        still_out = await _made_ready(work, manifest, data / DATABASE)
+        return PutBack(manifest, _moved_in(work, data), still_out)
     except OSError as error:
         raise NothingDone(
-            f"The backup could not be put back into {data}: {error.strerror}."
+            f"The backup could not be put back into {data}: {error.strerror}. What was there is "
+            "there as before."
         ) from error
     finally:
         shutil.rmtree(work, ignore_errors=True)
@@ -70,7 +88,7 @@ def _unpacked(file: Path, work: Path) -> Manifest:
     return manifest
 
 
-async def _made_ready(work: Path, manifest: Manifest) -> None:
+async def _made_ready(work: Path, manifest: Manifest, before: Path) -> int | None:
     """Check the database, bring it to this version's form under a new epoch, and start on it."""
     path = work / DATABASE
     sound.check(path, manifest.rows)
@@ -78,6 +96,7 @@ async def _made_ready(work: Path, manifest: Manifest) -> None:
         db = await open_database(path)
         try:
             epoch = await new_epoch(db)
+            still_out = await _noted(db, manifest, before)
         finally:
             await db.close()
         answered = await health(create_app(Settings(data=work)))
@@ -88,6 +107,16 @@ async def _made_ready(work: Path, manifest: Manifest) -> None:
             f"A server started on the backup did not answer as it should ({answered}). "
             "Nothing was put back."
         )
+    return still_out
+
+
+async def _noted(db: Database, manifest: Manifest, before: Path) -> int | None:
+    """Keep out who was signed out since, and write down that a copy was put back."""
+    later, now = read_ended(before), now_ms()
+    still_out = await carry_over(db, later, now) if later.readable else None
+    async with db.write() as tx:
+        await note(tx, now, "put-back", made_at=manifest.made_at, still_out=still_out)
+    return still_out
 
 
 def _moved_in(work: Path, data: Path) -> Path | None:
@@ -97,12 +126,25 @@ def _moved_in(work: Path, data: Path) -> Path | None:
     aside = data / f"before-{time.strftime('%Y-%m-%d-%H%M%S', time.gmtime())}"
     if there:
         aside.mkdir(mode=0o700)
-    for name in there:
-        (data / name).rename(aside / name)
-    for name in (PHOTOS, DATABASE):
-        if (work / name).exists():
-            (work / name).rename(data / name)
+    ready = [name for name in (PHOTOS, DATABASE) if (work / name).exists()]
+    _rename_all(
+        [(data / name, aside / name) for name in there]
+        + [(work / name, data / name) for name in ready]
+    )
     return aside if there else None
+
+
+def _rename_all(moves: list[tuple[Path, Path]]) -> None:
+    """All of them or, where one fails, none. Raises OSError."""
+    done: list[tuple[Path, Path]] = []
+    try:
+        for before, after in moves:
+            before.rename(after)
+            done.append((before, after))
+    except OSError:
+        for before, after in reversed(done):
+            after.rename(before)
+        raise
 
 
 def _known_migrations() -> set[str]:

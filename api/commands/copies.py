@@ -33,12 +33,14 @@ async def restore(settings: Settings, file: Path, *, replace: bool) -> int:
     make_folder(settings.data)
     serving.check_folder(settings.data)
     with serving.only_server(settings):
-        manifest, aside = await put_back(file, settings.data, replace=replace)
+        found = await put_back(file, settings.data, replace=replace)
+    manifest = found.manifest
     at = time.strftime("%Y-%m-%d %H:%M", time.gmtime(manifest.made_at / 1000))
     count = _told(manifest.rows["log"], len(manifest.photos))
     print(f"{count} are back in {settings.data}, as they were on {at} UTC.")
-    if aside:
-        print(f"What was there before is kept in {aside}")
+    if found.aside:
+        print(f"What was there before is kept in {found.aside}")
+    print(_who_is_in(found.still_out))
     print("Start the server. Each phone sends by itself what it has recorded since.")
     return 0
 
@@ -56,6 +58,16 @@ async def new_epoch(settings: Settings) -> int:
 def _only_sqlite(settings: Settings) -> None:
     if not settings.is_sqlite:
         raise NothingDone(POSTGRES)
+
+
+def _who_is_in(still_out: int | None) -> str:
+    begin = "People, phones, rights and PINs are as they were then."
+    if still_out is None:
+        return (
+            f"{begin} Who was signed out for good since can sign in again: look through People and "
+            "Phones under Setup."
+        )
+    return f"{begin} Signed out for good since, and still so: {still_out} people and phones."
 
 
 def _told(records: int, photos: int) -> str:

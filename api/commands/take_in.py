@@ -18,7 +18,7 @@ from api.database import Database
 from api.photos.arriving import Arriving
 from api.photos.intake import Photos
 from api.photos.life import FOLDER, build_store
-from api.photos.problems import PhotoRefused, PhotoTooLarge, UnknownPhoto
+from api.photos.problems import DiskFull, PhotoRefused, PhotosAway, PhotoTooLarge, UnknownPhoto
 from api.photos.settings import load_photo_settings
 from api.photos.worker import Reader
 from api.records.fields import Key
@@ -131,6 +131,6 @@ async def _take(photos: Photos, one: SavedPhoto) -> bool:
     try:
         before = await photos.state(one.sha256)
         return (await photos.take(one.sha256, before.received, whole())).state == "kept"
-    except (PhotoRefused, PhotoTooLarge, UnknownPhoto) as error:
-        print(f"A photo was not kept: {error}")
+    except (PhotoRefused, PhotoTooLarge, UnknownPhoto, PhotosAway, DiskFull) as error:
+        print(f"A photo was not kept, and stays in the file: {error}")
         return False

@@ -6,6 +6,7 @@ Every function blocks on the disk; callers take turns at one photo.
 
 import os
 import re
+import time
 from pathlib import Path
 
 from api.durable import make_folder, sync_folder
@@ -65,6 +66,13 @@ class Arriving:
     def drop(self, sha256: str) -> None:
         """Forget what has arrived."""
         self.path(sha256).unlink(missing_ok=True)
+
+    def age_s(self, sha256: str) -> float:
+        """Seconds since something of a photo last came."""
+        try:
+            return time.time() - self.path(sha256).stat().st_mtime
+        except FileNotFoundError:
+            return 0
 
     def names(self) -> list[str]:
         """The photos of which something is here."""

@@ -30,6 +30,8 @@ from api.photos.worker import Reader
 from api.records.clock import now_ms
 
 T = TypeVar("T")
+GIVEN_UP_S = 180 * 24 * 3600
+"""As long as a session may last at most."""
 _REFUSED = {kind.code: kind for kind in (OtherHash, NotAPhoto, TooManyPixels)}
 
 
@@ -68,10 +70,12 @@ class Photos:
         return await self._whole(self._turn(sha256, self._finish(sha256)))
 
     async def tidy(self) -> None:
-        """Drop what is left of photos that were kept or refused just before a crash."""
+        """Drop what is left of photos that were kept or refused just before a crash, and what
+        nobody went on with for half a year: a phone that comes back then begins it anew."""
         for sha256 in await asyncio.to_thread(self.arriving.names):
             row = await rows.find_row(self.db, sha256)
-            if row is not None and row["state"] != "arriving":
+            over = row is not None and row["state"] != "arriving"
+            if over or await asyncio.to_thread(self.arriving.age_s, sha256) > GIVEN_UP_S:
                 await asyncio.to_thread(self.arriving.drop, sha256)
 
     async def close(self) -> None:

@@ -8,6 +8,7 @@ from argon2.low_level import Type
 
 from api.access.problems import PinLocked, WeakPassword, WrongPin
 from api.access.secret import (
+    FORGOTTEN_MS,
     LONGEST_WAIT_MS,
     check_password,
     check_right_pin,
@@ -53,6 +54,23 @@ async def test_each_wrong_try_beyond_the_fifth_doubles_the_wait(db: Database) ->
     async with db.write() as tx:
         await forget_wrong(tx, "phone|tove")
     assert await count_try(db, "phone|tove", now) == (4, 0), "counting begins again"
+
+
+async def test_tries_are_forgotten_after_a_week_so_that_invented_names_do_not_pile_up(
+    db: Database,
+) -> None:
+    begin = 2 * FORGOTTEN_MS
+    for number in range(3):
+        assert await count_try(db, f"enter|{number}", begin + number) == (4, 0)
+    assert await count_try(db, "enter|2", begin + FORGOTTEN_MS + 2) == (3, 0), "not a ms sooner"
+    assert await db.rows("SELECT id, failures FROM attempt") == [{"id": "enter|2", "failures": 2}]
+
+
+async def test_a_server_whose_clock_goes_back_locks_nobody_out_for_a_first_try(
+    db: Database,
+) -> None:
+    assert await count_try(db, "phone|tove", 3 * LONGEST_WAIT_MS) == (4, 0)
+    assert await count_try(db, "phone|tove", 0) == (3, 0)
 
 
 async def test_fifty_guesses_at_once_are_five(db: Database) -> None:

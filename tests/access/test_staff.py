@@ -44,6 +44,46 @@ def test_a_change_leaves_alone_what_it_does_not_name(owner: Browser) -> None:
     assert (raised["name"], raised["role"]) == ("Tove Sedge", "lead")
 
 
+def test_who_is_raised_comes_back_in_by_new_means_only(
+    browse: Callable[[], Browser], owner: Browser
+) -> None:
+    """A lead may know a keeper's PIN, and may have paired a phone as theirs."""
+    staff = add(owner, "Tove Reed", pin="8305")["id"]
+    own, shared = browse(), browse()
+    pair(owner, own, staff)
+    pair(owner, shared, None)
+    shared.done("/api/access/hold", {"staff": staff, "pin": "8305"})
+    raised = owner.done(f"/api/people/{staff}/change", {"role": "lead"})
+    assert (raised["role"], raised["has_pin"]) == ("lead", False)
+    assert code(own.get("/api/people")) == (401, "signed-out")
+    assert code(shared.get("/api/people")) == (401, "not-held")
+    assert code(shared.post("/api/access/hold", {"staff": staff, "pin": "8305"})) == (409, "no-pin")
+    pair(owner, own, staff)
+    owner.done(f"/api/people/{staff}/pin", {"pin": "5038"})
+    lowered = owner.done(f"/api/people/{staff}/change", {"role": "keeper"})
+    assert (lowered["role"], lowered["has_pin"], own.get("/api/people")[0]) == ("keeper", True, 200)
+
+
+@pytest.mark.parametrize(
+    "name", [" ", "--", "\u202eevoT", "Tove\u0000", "Tove\nReed", "\u200f", "x" * 121]
+)
+def test_names_that_nobody_could_tell_apart_are_not_taken(owner: Browser, name: str) -> None:
+    staff = add(owner, "Tove Reed")["id"]
+    device = owner.me["device"]["id"]
+    tries = [
+        owner.post("/api/people", {"name": name, "role": "keeper"}),
+        owner.post(f"/api/people/{staff}/change", {"name": name}),
+        owner.post(f"/api/devices/{device}/change", {"name": name}),
+    ]
+    assert [code(one) for one in tries] == [(400, "bad-body")] * 3
+    assert [p["name"] for p in owner.get("/api/people")[1]["people"]] == ["Owner", "Tove Reed"]
+
+
+@pytest.mark.parametrize("name", ["Łucja", "นิภา", "معاذ", "O’Tide", "7", "Ana-Lu 🐠"])
+def test_names_in_any_script_are_taken(owner: Browser, name: str) -> None:
+    assert add(owner, name)["name"] == name
+
+
 def test_a_lead_looks_after_keepers_only(owner: Browser, lead: Browser) -> None:
     keeper = add(lead, "Tove Reed")["id"]
     lead.done(f"/api/people/{keeper}/pin", {"pin": "8305"})

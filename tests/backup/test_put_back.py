@@ -52,12 +52,12 @@ def back(file: Path, data: Path, *, replace: bool = False) -> Any:
 
 
 def test_everything_comes_back_under_a_new_epoch(farm: Path, archive: Path, data: Path):
-    manifest, aside = back(archive, data)
-    assert (log(data), aside) == (log(farm), None)
+    found = back(archive, data)
+    assert (log(data), found.aside, found.still_out) == (log(farm), None, None)
     for name in ("piece", "cut", "item", "staff", "claim"):
         assert table(data, f"SELECT * FROM {name}") == table(farm, f"SELECT * FROM {name}")
     assert files_in(data) == PHOTOS | {"nubbin.toml": b"port = 8100\n"}
-    assert manifest.epoch == epoch(farm)
+    assert found.manifest.epoch == epoch(farm)
     assert epoch(data) != epoch(farm)
     assert len(epoch(data)) == 32
 
@@ -92,7 +92,7 @@ def test_replaced_the_earlier_farm_is_kept_aside_with_its_journal(
             "INSERT INTO staff (id, name, role, made_at) VALUES ('staff.z', 'Z', 'keeper', 1)"
         )
         connection.commit()
-        _, aside = back(archive, data, replace=True)
+        aside = back(archive, data, replace=True).aside
     assert aside is not None
     assert log(data) == log(farm)
     assert log(aside) == before

@@ -4,6 +4,7 @@ import asyncio
 import errno
 import os
 import sys
+import time
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -150,6 +151,19 @@ async def test_a_crash_before_the_parts_are_forgotten(
     await after.tidy()
     assert after.arriving.names() == [arriving]
     assert (await after.state(kept)).state == "kept"
+
+
+async def test_what_nobody_went_on_with_for_half_a_year_is_begun_anew(
+    photos: Photos, db: Database
+) -> None:
+    name = await name_photo(db, PHOTO)
+    await photos.take(name, 0, parts(PHOTO[:5000]))
+    for days, left in ((179, 5000), (181, 0)):
+        then = time.time() - days * 24 * 3600
+        os.utime(photos.arriving.path(name), (then, then))
+        await photos.tidy()
+        assert (await photos.state(name)).received == left
+    assert (await photos.take(name, 0, parts(PHOTO))).state == "kept"
 
 
 async def test_what_a_power_cut_took_is_asked_for_again(photos: Photos, db: Database) -> None:

@@ -2,6 +2,7 @@
 
 import asyncio
 import base64
+import errno
 import hashlib
 import io
 import json
@@ -13,6 +14,8 @@ import pytest
 from PIL import Image
 
 from api.cli import main
+from api.photos.local_store import LocalStore
+from api.photos.store import Size
 from api.settings import Settings
 from tests.server.server_farm import prepare
 from tests.sync.phone import Phone
@@ -24,9 +27,9 @@ def farm(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def picture() -> bytes:
+def picture(size: tuple[int, int] = (40, 30)) -> bytes:
     out = io.BytesIO()
-    Image.new("RGB", (40, 30), "tan").save(out, "JPEG")
+    Image.new("RGB", size, "tan").save(out, "JPEG")
     return out.getvalue()
 
 
@@ -70,6 +73,43 @@ def test_a_saved_outbox_goes_to_quarantine_with_its_photos(
     ]  # fmt: skip
     assert main(["take-in", str(saved(farm, made, [jpeg])), "--data", str(farm)]) == 0
     assert rows(farm, "SELECT COUNT(*) FROM quarantine") == [(601,)]
+
+
+def test_a_full_disk_stops_no_other_photo_and_is_counted(
+    farm: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first of two photos finds no room; nothing of the file is lost."""
+    phone = Phone("device.lost")
+    photos = [picture(), picture((30, 40))]
+    made = [
+        phone.make("photo", ("item", "settings"), {
+            "sha256": hashlib.sha256(one).hexdigest(), "bytes": len(one), "media": "image/jpeg",
+        })
+        for one in photos
+    ]  # fmt: skip
+    path, put, room = saved(farm, made, photos), LocalStore.put, iter([False])
+
+    async def full_at_first(self: LocalStore, sha256: str, size: Size, jpeg: bytes) -> None:
+        if not next(room, True):
+            raise OSError(errno.ENOSPC, "No space left on device")
+        await put(self, sha256, size, jpeg)
+
+    monkeypatch.setattr(LocalStore, "put", full_at_first)
+    assert main(["take-in", str(path), "--data", str(farm)]) == 1
+    first, last = capsys.readouterr().out.splitlines()
+    assert first.startswith("A photo was not kept, and stays in the file: ")
+    assert last.endswith("0 could not be taken; 1 photos kept, 1 could not be.")
+    assert main(["take-in", str(path), "--data", str(farm)]) == 0
+    assert rows(farm, "SELECT DISTINCT state FROM photo") == [("kept",)]
+
+
+def test_half_an_emoji_spoils_no_file(farm: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    phone = Phone("device.lost")
+    made = [phone.make("note", ("item", "settings"), {"text": t}) for t in ("HALF", "whole")]
+    path = saved(farm, made)
+    path.write_text(path.read_text().replace("HALF", "\\ud83d"))
+    assert main(["take-in", str(path), "--data", str(farm)]) == 0
+    assert "2 records wait for a lead" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("content", ["", "piece,stage", '{"nubbin": "other"}', "[" * 100_000])

@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest'
-import { moreWords } from '../words/index.ts'
+import { day, moreWords } from '../words/index.ts'
 import { namesOf, sentence } from './changes.ts'
 import type { Change, Device, Member, What } from './people.ts'
 
@@ -41,6 +41,8 @@ describe('what was changed', () => {
       said('set-aside', 'd1', { count: 12 }),
       said('taken-in', 'd1', {}),
       said('certificate-renewed', null, {}, null),
+      said('put-back', null, { made_at: 1772359200000, still_out: null }, null),
+      said('put-back', null, { made_at: 1772359200000, still_out: 2 }, null),
     ]
     expect(found).toEqual([
       'Inês added Tomás: propagation lead.',
@@ -66,12 +68,14 @@ describe('what was changed', () => {
       'Inês set aside 12 records of the phone “Phone 3”.',
       'Inês took in a file with records of the phone “Phone 3”.',
       'The farm’s certificate was renewed.',
+      `A backup of ${day(1772359200000)} was put back. People and phones are as they were then.`,
+      `A backup of ${day(1772359200000)} was put back. Who was signed out for good since stayed signed out.`,
     ])
   })
 
   it('leaves out no kind that the server may write', () => {
     const all: Record<What, true> = {
-      'person-added': true, 'person-changed': true, 'person-revoked': true, 'person-restored': true, 'pin-set': true,
+      'put-back': true, 'person-added': true, 'person-changed': true, 'person-revoked': true, 'person-restored': true, 'pin-set': true,
       'password-set': true, 'pin-locked': true, 'pairing-made': true, 'link-made': true, 'device-paired': true,
       'device-named': true, 'device-revoked': true, held: true, released: true, 'signed-out': true, admitted: true,
       'set-aside': true, 'taken-in': true, 'certificate-renewed': true,

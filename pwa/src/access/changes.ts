@@ -1,5 +1,5 @@
 /** What was changed among people and phones, as sentences. Pure. */
-import { t } from '../words/index.ts'
+import { day, t } from '../words/index.ts'
 import type { Change, Device, Member, Role } from './people.ts'
 
 /** Names by key; undefined where the lists do not know it. */
@@ -58,9 +58,16 @@ function plainSentence(change: Change, names: Names): string {
       return t(shared ? 'changes.what.pairing-made-shared' : 'changes.what.pairing-made', { who, about })
     case 'device-paired':
       return t(shared ? 'changes.what.device-paired-shared' : 'changes.what.device-paired', { who, about })
+    case 'put-back':
+      return putBack(detail)
     default:
       return t('changes.what.unknown', { what })
   }
+}
+
+function putBack({ made_at, still_out }: Change['detail']): string {
+  const of = { day: typeof made_at === 'number' ? day(made_at) : t('changes.noDay') }
+  return t(still_out === null ? 'changes.what.put-back' : 'changes.what.put-back-out', of)
 }
 
 /** The name as it is now, else as it was then. */

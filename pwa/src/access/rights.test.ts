@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest'
 import { moreWords } from '../words/index.ts'
 import type { Member, Role } from './people.ts'
-import { leads, mayChange, mayGive, nameProblem, passwordProblem, pinProblem, roleChoices, ROLES } from './rights.ts'
+import { isRaised, leads, mayChange, mayGive, nameProblem, passwordProblem, pinProblem, roleChoices, ROLES } from './rights.ts'
 
 beforeAll(moreWords)
 
@@ -17,12 +17,19 @@ it('owners change everybody, leads only keepers, keepers nobody', () => {
   expect(([...ROLES, undefined] as (Role | undefined)[]).map(leads)).toEqual([false, true, true, false])
 })
 
+it('more rights than before are told from as many or fewer', () => {
+  const table = ROLES.map((before) => [...ROLES, null].map((now) => isRaised(before, now)))
+  expect(table).toEqual([[false, true, true, false], [false, false, true, false], [false, false, false, false]])
+})
+
 describe('a form', () => {
   const people = [member('a', 'Inês'), member('b', 'Tomás'), member('c', 'Rui', 5)]
 
   it('wants a name that nobody here has', () => {
     expect(nameProblem('  ', people, null)).toMatch(/Give a name.*Nothing was changed/)
     expect(nameProblem('x'.repeat(121), people, null)).toMatch(/Give a name/)
+    for (const odd of ['--', '\u202eInês', 'Ana\u2066', '🐠']) expect(nameProblem(odd, people, null)).toMatch(/at least one letter.*Nothing was changed/)
+    expect(nameProblem('นิภา', people, null)).toBeNull()
     expect(nameProblem(' inês ', people, null)).toMatch(/“inês” is here already.*Nothing was changed/)
     expect([nameProblem('Inês', people, 'a'), nameProblem('Rui', people, null), nameProblem('Ana', people, null)]).toEqual([null, null, null])
   })

@@ -29,10 +29,20 @@ export function roleChoices(mine: Role | undefined): { value: Role; word: string
   })
 }
 
+/** Whether a change of rights signs somebody out, so that only they themselves come back in. */
+export function isRaised(before: Role, now: Role | null): boolean {
+  return now !== null && ROLES.indexOf(now) > ROLES.indexOf(before)
+}
+
+/** Signs that turn the direction of writing, and other controls: names that look alike would differ. */
+const INVISIBLE = /[\p{Cc}\u200e\u200f\u2028-\u202e\u2066-\u2069]/u
+const SPOKEN = /[\p{L}\p{N}]/u
+
 /** What is wrong with a name, for the person named `id` or a new one; null where nothing is. */
 export function nameProblem(typed: string, people: readonly Member[], id: string | null): string | null {
   const name = typed.trim()
   if (name === '' || name.length > MOST) return t('people.list.nameNeeded')
+  if (!SPOKEN.test(name) || INVISIBLE.test(name)) return t('people.list.nameOdd')
   const same = (one: Member) => one.id !== id && one.left_at === null && one.name.toLowerCase() === name.toLowerCase()
   return people.some(same) ? t('people.list.nameTaken', { name }) : null
 }

@@ -869,6 +869,7 @@ export interface components {
         /** ClaimQuestion */
         ClaimQuestion: {
             token: string;
+            /** @description of a person or a phone: a letter or digit at least, nothing invisible */
             device_name: string;
             /** @description id of a list entry, person or device */
             device?: string | null;
@@ -986,6 +987,7 @@ export interface components {
         };
         /** DeviceChange */
         DeviceChange: {
+            /** @description of a person or a phone: a letter or digit at least, nothing invisible */
             name: string;
         };
         /** DeviceRow */
@@ -1028,8 +1030,10 @@ export interface components {
         };
         /** EnterQuestion */
         EnterQuestion: {
+            /** @description of a person or a phone: a letter or digit at least, nothing invisible */
             name: string;
             password: string;
+            /** @description of a person or a phone: a letter or digit at least, nothing invisible */
             device_name: string;
             /** @description id of a list entry, person or device */
             device?: string | null;
@@ -1047,7 +1051,7 @@ export interface components {
             who: string | null;
             device: string | null;
             /** @enum {string} */
-            what: "person-added" | "person-changed" | "person-revoked" | "person-restored" | "pin-set" | "password-set" | "pin-locked" | "pairing-made" | "link-made" | "device-paired" | "device-named" | "device-revoked" | "held" | "released" | "signed-out" | "admitted" | "set-aside" | "taken-in" | "certificate-renewed";
+            what: "person-added" | "person-changed" | "person-revoked" | "person-restored" | "pin-set" | "password-set" | "pin-locked" | "pairing-made" | "link-made" | "device-paired" | "device-named" | "device-revoked" | "held" | "released" | "signed-out" | "admitted" | "set-aside" | "taken-in" | "certificate-renewed" | "put-back";
             about: string | null;
             detail: {
                 [key: string]: string | number | boolean | null;
@@ -1325,6 +1329,7 @@ export interface components {
         };
         /** NewPerson */
         NewPerson: {
+            /** @description of a person or a phone: a letter or digit at least, nothing invisible */
             name: string;
             /** @enum {string} */
             role: "owner" | "lead" | "keeper";
@@ -1401,6 +1406,7 @@ export interface components {
         };
         /** PersonChange */
         PersonChange: {
+            /** @description of a person or a phone: a letter or digit at least, nothing invisible */
             name?: string | null;
             /** @enum {null|string} */
             role?: "owner" | "lead" | "keeper" | null;

@@ -28,10 +28,13 @@ export default {
     'set-aside': '{who} set aside {count} of the phone “{about}”.',
     'taken-in': '{who} took in a file with {count} of the phone “{about}”.',
     'certificate-renewed': 'The farm’s certificate was renewed.',
+    'put-back': 'A backup of {day} was put back. People and phones are as they were then.',
+    'put-back-out': 'A backup of {day} was put back. Who was signed out for good since stayed signed out.',
     unknown: 'Something was changed that this version has no words for: {what}.',
   },
   named: 'the name is now “{name}”',
   ranked: 'rights are now {role}',
   records: { one: '{count} record', other: '{count} records' },
   noCount: 'records',
+  noDay: 'an unknown day',
 } as const

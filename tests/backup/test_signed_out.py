@@ -1,0 +1,110 @@
+"""A backup lets nobody back in who was signed out since, and a failure half-way changes nothing."""
+
+import asyncio
+import errno
+import json
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from api.access.links import add_staff, make_link, owner_of
+from api.access.sessions import claim, find_caller
+from api.backup.make import make_backup
+from api.backup.put_back import PutBack, put_back
+from api.database import Database
+from api.start_errors import NothingDone
+from tests.backup.farm import files_in, log, make_farm, table, with_database
+from tests.sync.phone import NOW
+
+DAY = 24 * 3600 * 1000
+
+
+@pytest.fixture
+def tokens(tmp_path: Path) -> dict[str, str]:
+    """A farm with three phones, and its backup; then one person and one phone are signed out."""
+    data = tmp_path / "farm"
+    make_farm(data)
+
+    async def pair(db: Database) -> dict[str, str]:
+        people = {name: await add_staff(db, name, "lead") for name in ("Tove", "Ines", "Rui")}
+        await owner_of(db)
+        found = {}
+        for name, staff in people.items():
+            link = await make_link(db, staff, now=NOW)
+            found[name] = (await claim(db, link, f"{name}'s phone", NOW))[0]
+        return found
+
+    made: dict[str, str] = with_database(data / "nubbin.sqlite", pair)
+    make_backup(data, tmp_path / "a.zip")
+    with closing(sqlite3.connect(data / "nubbin.sqlite")) as later:
+        later.execute("UPDATE staff SET left_at = ? WHERE name = 'Tove'", (NOW + DAY,))
+        later.execute("UPDATE device SET removed_at = ? WHERE name LIKE 'Ines%'", (NOW + DAY,))
+        later.commit()
+    return made
+
+
+def back(tmp_path: Path) -> PutBack:
+    return asyncio.run(put_back(tmp_path / "a.zip", tmp_path / "farm", replace=True))
+
+
+def let_in(data: Path, tokens: dict[str, str]) -> list[str]:
+    async def ask(db: Database) -> list[str]:
+        return [name for name, token in tokens.items() if await find_caller(db, token, NOW + DAY)]
+
+    found: list[str] = with_database(data / "nubbin.sqlite", ask)
+    return found
+
+
+def audit(data: Path) -> list[tuple[str, str]]:
+    return table(data, "SELECT what, detail FROM audit WHERE who IS NULL ORDER BY id DESC LIMIT 3")
+
+
+def test_who_was_signed_out_since_stays_out(tmp_path: Path, tokens: dict[str, str]):
+    data = tmp_path / "farm"
+    found = back(tmp_path)
+    assert (found.still_out, let_in(data, tokens)) == (2, ["Rui"])
+    assert table(data, "SELECT name, left_at FROM staff WHERE left_at > 0") == [("Tove", NOW + DAY)]
+    [last, *before] = audit(data)
+    assert (last[0], json.loads(last[1])) == (
+        "put-back", {"made_at": found.manifest.made_at, "still_out": 2},
+    )  # fmt: skip
+    assert before == [("device-revoked", "{}"), ("person-revoked", "{}")]
+
+
+@pytest.mark.parametrize("spoilt", ["missing", "damaged"])
+def test_where_that_cannot_be_read_it_is_said(tmp_path: Path, tokens: dict[str, str], spoilt: str):
+    database = tmp_path / "farm" / "nubbin.sqlite"
+    for end in ("-wal", "-shm"):
+        database.with_name(database.name + end).unlink(missing_ok=True)
+    if spoilt == "missing":
+        database.unlink()
+    else:
+        database.write_bytes(b"no database" * 1000)
+    found = back(tmp_path)
+    assert (found.still_out, let_in(database.parent, tokens)) == (None, ["Tove", "Ines", "Rui"])
+    assert '"still_out":null' in audit(database.parent)[0][1]
+
+
+@pytest.mark.parametrize("failing", range(4))
+def test_a_move_that_fails_half_way_is_undone(
+    tmp_path: Path, tokens: dict[str, str], monkeypatch: pytest.MonkeyPatch, failing: int
+):
+    """Database and photos out, photos and database in: each of the four fails once."""
+    data = tmp_path / "farm"
+    before = (log(data), files_in(data), let_in(data, tokens))
+    rename, left = Path.rename, [failing]
+
+    def fail_once(self: Path, target: Path) -> Path:
+        left[0] -= 1
+        if left[0] == -1:
+            raise OSError(errno.EIO, "Input/output error")
+        return rename(self, target)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "rename", fail_once)
+        with pytest.raises(NothingDone, match="there as before"):
+            back(tmp_path)
+    assert (log(data), files_in(data), let_in(data, tokens)) == before
+    assert not list(data.glob("restoring-*"))
