@@ -125,7 +125,7 @@ PEOPLE = (
     at("/sign-in", "signed in"),
 )  # fmt: skip
 WAITING = (
-    at("/waiting", "waiting, all is sent", "see has confirmed every record"),
+    at("/waiting", "waiting, all is sent", "see Nothing waits on this phone"),
     tank("/check/{piece}", "check, saved", "cut off", "choose Bud", "press Save", "see Saved:"),
     dry("/piece/{piece}", "piece, photographed offline", "photograph 20", "see Saved: photo"),
     at("/waiting", "waiting, unsent", "see Check: bud", "see Photos"),

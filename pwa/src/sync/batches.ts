@@ -23,8 +23,24 @@ export interface Batch {
 
 const encoder = new TextEncoder()
 
-/** The next batch behind `place` in the line; null where nothing of this person waits there. */
-export async function nextBatch(db: Database, staff: Key, place: number): Promise<Batch | null> {
+/**
+ * How many records go at once. A line may be so slow that a whole batch never comes through in the
+ * time that is allowed: half as many are tried next, and twice as many again once they went.
+ */
+export class Load {
+  most = BATCH_RECORDS
+
+  failed(tried: number): void {
+    this.most = Math.max(1, Math.floor(Math.min(tried, this.most) / 2))
+  }
+
+  went(): void {
+    this.most = Math.min(BATCH_RECORDS, this.most * 2)
+  }
+}
+
+/** The next batch behind `place` in the line, of `most` records; null where nothing of this person waits there. */
+export async function nextBatch(db: Database, staff: Key, place: number, most = BATCH_RECORDS): Promise<Batch | null> {
   return db.read(async (tx) => {
     const rows = await tx.objectStore('outbox').getAll(IDBKeyRange.lowerBound(place, true))
     const mine = rows.filter((row) => row.state === 'waiting' && row.staff === staff)
@@ -34,10 +50,10 @@ export async function nextBatch(db: Database, staff: Key, place: number): Promis
     let bytes = 0
     let last = place
     for (const waiting of mine) {
-      if (waiting.device !== device || sending.length === BATCH_RECORDS) break
+      if (waiting.device !== device || sending.length === most) break
       const row = await tx.objectStore('records').get(waiting.record)
       if (!row) continue
-      const text = JSON.stringify(row.record)
+      const text = JSON.stringify(waiting.copy ?? row.record)
       bytes += encoder.encode(text).length + 1
       if (bytes > BATCH_BYTES && sending.length > 0) break
       last = waiting.id ?? last

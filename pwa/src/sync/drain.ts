@@ -6,23 +6,22 @@
 import { Pace } from '../photos/pace.ts'
 import { tally } from '../photos/shelf.ts'
 import { isOtherDatabase, type Fetch, type Halt } from './answers.ts'
+import { Load } from './batches.ts'
 import type { Database } from './database.ts'
 import { adopt, askMe, isHeld } from './epoch.ts'
 import { handOver, handOverLeft, handOverOwn } from './handover.ts'
 import { Joined } from './joined.ts'
 import { getMeta } from './meta.ts'
-import { count } from './numbers.ts'
+import { learnCount } from './numbers.ts'
 import type { Outbox } from './outbox.ts'
 import { pull } from './pull.ts'
 import { push } from './push.ts'
 import type { Read } from './schema.ts'
-import type { Me, Paused, Problem } from './views.ts'
+import type { Me, Paired, Paused, Problem } from './views.ts'
 
 export interface Outcome {
   readonly paused: Paused | null
   readonly problem: Problem | null
-  /** What the server said about single records it took. */
-  readonly notes: readonly string[]
 }
 
 const LOCK = 'nubbin-drain'
@@ -36,6 +35,7 @@ export class Drain {
   readonly #locks: LockManager | null
   readonly #rounds = new Joined(() => this.#locked())
   readonly #pace = new Pace()
+  readonly #load = new Load()
   #greeted = false
 
   constructor(db: Database, outbox: Outbox, fetch: Fetch, locks: LockManager | null = globalThis.navigator?.locks ?? null) {
@@ -65,15 +65,15 @@ export class Drain {
   /** `again` is false where this round already follows one that met another database. */
   async #round(again = true): Promise<Outcome> {
     const me = await this.#me()
-    if (!isMe(me)) return me.paused === 'signed-out' ? this.#signedOut(me) : outcome(me)
-    const uncounted = await count(this.#db, this.#outbox, this.#fetch, me)
+    if (!isMe(me)) return me === SIGNED_OUT || me.paused !== 'signed-out' ? outcome(me) : this.#signedOut(me)
+    const uncounted = await learnCount(this.#db, this.#outbox, this.#fetch, me)
     if (uncounted) return isOtherDatabase(uncounted) ? this.#otherDatabase(again) : outcome(uncounted)
     const newest = await this.#db.read(lastPlace)
-    const { halt, notes } = await push(this.#db, this.#outbox, this.#fetch, me)
+    const halt = await push(this.#db, this.#outbox, this.#fetch, me, this.#load)
     // Somebody has laid the phone down meanwhile: the next round finds out who holds it.
     if (halt?.paused === 'not-held') this.#greeted = false
     if (halt && isOtherDatabase(halt)) return this.#otherDatabase(again)
-    if (halt && UNREACHABLE.has(halt.paused)) return outcome(halt, notes)
+    if (halt && UNREACHABLE.has(halt.paused)) return outcome(halt)
     await handOverLeft(this.#db, this.#outbox, this.#fetch, me)
     const stopped = await pull(this.#db, this.#fetch, me.epoch)
     if (stopped && isOtherDatabase(stopped)) return this.#otherDatabase(again)
@@ -84,7 +84,7 @@ export class Drain {
     // Where only photos are declined for now, each says so itself; records and fetching went well.
     const cut = left && UNREACHABLE.has(left.paused) ? left : null
     const found = stopped ?? halt ?? cut ?? (await this.#othersWait(me))
-    return outcome(found, notes)
+    return outcome(found)
   }
 
   /**
@@ -108,7 +108,8 @@ export class Drain {
     const answer = await askMe(this.#fetch)
     if (!answer.ok) return answer
     const { staff, device } = answer.body
-    if (device.id !== here.device.id || (known && staff && staff.id !== known.staff.id)) return SIGNED_OUT
+    if (device.id !== here.device.id) return SIGNED_OUT
+    if (staff && staff.id !== known?.staff.id) return this.#otherHolder(answer.body)
     const unsettled = known && !isHeld(answer.body) ? await handOverOwn(this.#db, this.#outbox, this.#fetch, known) : null
     if (unsettled) return unsettled
     await adopt(this.#db, answer.body)
@@ -116,12 +117,23 @@ export class Drain {
     return isHeld(answer.body) ? answer.body : NOT_HELD
   }
 
+  /**
+   * The server takes somebody else to hold this phone: an answer to taking it in hand was lost, or
+   * its database was put back. Who it is in truth is said at the phone, or records would go out
+   * under a wrong name.
+   */
+  async #otherHolder(paired: Paired): Promise<Halt> {
+    if (!paired.device.shared) return SIGNED_OUT
+    await adopt(this.#db, { ...paired, staff: null })
+    return NOT_HELD
+  }
+
   /** Either merely signed out, or for good: then what waits is handed over, and nothing else is done. */
   async #signedOut(halt: Halt): Promise<Outcome> {
     this.#greeted = false
     const known = await this.#db.read((tx) => getMeta(tx, 'me'))
     const handed = known ? await handOver(this.#db, this.#outbox, this.#fetch, known) : null
-    return handed ? outcome(handed.halt ?? stoppedBy('revoked'), handed.notes) : outcome(halt)
+    return handed ? outcome(handed.halt ?? stoppedBy('revoked')) : outcome(halt)
   }
 
   /** Learn whose the other database is and begin again with it. */
@@ -167,6 +179,6 @@ function isMe(found: Me | Halt): found is Me {
   return 'staff' in found
 }
 
-function outcome(halt: Halt | null, notes: readonly string[] = []): Outcome {
-  return { paused: halt?.paused ?? null, problem: halt?.problem ?? null, notes }
+function outcome(halt: Halt | null): Outcome {
+  return { paused: halt?.paused ?? null, problem: halt?.problem ?? null }
 }

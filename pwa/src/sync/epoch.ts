@@ -6,7 +6,7 @@ import { getMeta, setMeta } from './meta.ts'
 import { noteEmptied, takeCount, type DeviceSeq } from './numbers.ts'
 import { enqueue } from './outbox.ts'
 import { refold } from './refold.ts'
-import type { Write } from './schema.ts'
+import type { RecordRow, Write } from './schema.ts'
 import type { Me, Paired } from './views.ts'
 import type { Seen } from './witness.ts'
 
@@ -26,9 +26,10 @@ export function isHeld(paired: Paired): paired is Me {
 }
 
 /**
- * Write down who is at this phone, or that it is paired and nobody is. If the server's database is another one than before (put back
- * from a backup, or replaced), all that was fetched is let go, to be fetched anew, and everything
- * ever recorded on this phone is put in the line again: the server takes each record only once.
+ * Write down who is at this phone, or that it is paired and nobody is. If the server's database is
+ * another one than before (put back from a backup, or replaced), all that was fetched is let go, to
+ * be fetched anew, and everything ever recorded on this phone is put in the line again: the server
+ * takes each record only once.
  * `seen` is what stands outside the database of what was in it, `count` what the server has of the
  * device's numbers.
  */
@@ -57,6 +58,18 @@ export async function leave(db: Database): Promise<void> {
   })
 }
 
+/**
+ * In the order they were made: by each device's own count, since ids of several tabs, or of a clock
+ * that was set back, do not sort so. Of two devices that this phone has been, the older comes first.
+ */
+function asMade(rows: readonly RecordRow[]): RecordRow[] {
+  const devices = new Map<string, RecordRow[]>()
+  for (const row of [...rows].sort((a, b) => (a.id < b.id ? -1 : 1))) {
+    devices.set(row.record.device, [...(devices.get(row.record.device) ?? []), row])
+  }
+  return [...devices.values()].flatMap((own) => own.sort((a, b) => a.record.device_seq - b.record.device_seq))
+}
+
 async function beginAgain(tx: Write): Promise<void> {
   const mine = await tx.objectStore('records').index('mine').getAll()
   const waiting = new Map((await tx.objectStore('outbox').getAll()).map((row) => [row.record, row]))
@@ -67,8 +80,7 @@ async function beginAgain(tx: Write): Promise<void> {
   await setMeta(tx, 'orphans', undefined)
   const touched = new Touched()
   const dropped = new Set(await getMeta(tx, 'dropped'))
-  // Ids made on this phone sort in the order in which its records were made.
-  for (const { record } of mine.sort((a, b) => (a.id < b.id ? -1 : 1))) {
+  for (const { record } of asMade(mine)) {
     const at = Date.parse(record.observed.at)
     await keep(tx, [{ record, at, seq: null, mine: true }], touched)
     if (dropped.has(record.id)) {

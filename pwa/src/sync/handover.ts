@@ -7,14 +7,19 @@ import type { Database } from './database.ts'
 import { getMeta } from './meta.ts'
 import { pushNothing } from './numbers.ts'
 import type { Outbox } from './outbox.ts'
-import { push, type Pushed } from './push.ts'
+import { push } from './push.ts'
 import type { Me } from './views.ts'
 
+export interface HandedOver {
+  /** Why not everything went; null where it did. */
+  readonly halt: Halt | null
+}
+
 /** Null where the server does not take anything either: then the sign-in is merely over. */
-export async function handOver(db: Database, outbox: Outbox, fetch: Fetch, me: Me): Promise<Pushed | null> {
+export async function handOver(db: Database, outbox: Outbox, fetch: Fetch, me: Me): Promise<HandedOver | null> {
   if (!(await pushNothing(outbox, fetch, me)).ok) return null
   // Nobody here can sign in again to send it, so everybody's goes at once.
-  return pushOf(Object.keys((await outbox.unsent()).byStaff), db, outbox, fetch, me)
+  return { halt: await pushOf(Object.keys((await outbox.unsent()).byStaff), db, outbox, fetch, me) }
 }
 
 /**
@@ -26,7 +31,7 @@ export async function handOverOwn(db: Database, outbox: Outbox, fetch: Fetch, me
   if (!(await outbox.unsent()).byStaff[me.staff.id]) return null
   const heard = await pushNothing(outbox, fetch, me)
   if (!heard.ok) return heard.paused === 'not-held' || isOtherDatabase(heard) ? null : heard
-  return (await pushOf([me.staff.id], db, outbox, fetch, me)).halt
+  return pushOf([me.staff.id], db, outbox, fetch, me)
 }
 
 /** Somebody else holds the phone now, and of those before them some were signed out for good since. */
@@ -37,13 +42,10 @@ export async function handOverLeft(db: Database, outbox: Outbox, fetch: Fetch, m
   await pushOf(left.map((one) => one.id), db, outbox, fetch, me)
 }
 
-async function pushOf(authors: readonly string[], db: Database, outbox: Outbox, fetch: Fetch, me: Me): Promise<Pushed> {
-  const notes: string[] = []
+async function pushOf(authors: readonly string[], db: Database, outbox: Outbox, fetch: Fetch, me: Me): Promise<Halt | null> {
   let stopped: Halt | null = null
   for (const id of authors) {
-    const pushed = await push(db, outbox, fetch, { ...me, staff: { ...me.staff, id } })
-    notes.push(...pushed.notes)
-    stopped = pushed.halt ?? stopped
+    stopped = (await push(db, outbox, fetch, { ...me, staff: { ...me.staff, id } })) ?? stopped
   }
-  return { halt: stopped, notes }
+  return stopped
 }

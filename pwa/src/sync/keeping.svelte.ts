@@ -7,7 +7,7 @@ import type { Named, Robbed } from './views.ts'
 import { wipe } from './wipe.ts'
 
 export class Keeping extends Reading {
-  /** Records that do not go together, with both of each; `left` counts those left as they are. */
+  /** Records that do not go together, with both of each; `left` are those that were left as they are. */
   async disagreements(): Promise<{ readonly open: Disagreement[]; readonly left: Disagreement[] }> {
     const { all, settled } = await this.db.read(findDisagreements)
     return { open: all.filter((one) => !settled.has(one.key)), left: all.filter((one) => settled.has(one.key)) }

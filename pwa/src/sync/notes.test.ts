@@ -29,7 +29,7 @@ describe('a record that the server holds', () => {
     const { server, phone } = await begin()
     const [, checked] = await phone.save(glue(), check())
     holding(server, [1])
-    expect(await phone.round()).toEqual({ paused: null, problem: null, notes: [HELD] })
+    expect(await phone.round()).toEqual({ paused: null, problem: null })
     expect(await phone.outbox.waiting()).toEqual([])
     const note = { record: checked?.id, staff: 'staff.ada', at: Date.parse('2026-03-01T00:00:00Z'), held: true, said: [HELD] }
     expect(await notes(phone)).toEqual([note])

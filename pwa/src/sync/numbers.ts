@@ -34,7 +34,7 @@ export function pushNothing(outbox: Outbox, fetch: Fetch, me: Me): Promise<Answe
 }
 
 /** Ask, and go on behind what the server has. */
-export async function count(db: Database, outbox: Outbox, fetch: Fetch, me: Me): Promise<Halt | null> {
+export async function learnCount(db: Database, outbox: Outbox, fetch: Fetch, me: Me): Promise<Halt | null> {
   const answer = await askCount(db, outbox, fetch, me)
   if (answer && !answer.ok) return answer
   if (answer) await db.write((tx) => takeCount(tx, me.device.id, answer.body))
@@ -57,16 +57,16 @@ export async function takeCount(tx: Write, device: string, { highest, missing }:
 }
 
 function fresh(device: string): Loss {
-  return { device, at: Date.now(), last: null, unsent: null, oldest: null, highest: null, missing: [] }
+  return { device, at: Date.now(), last: null, unsent: null, oldest: null, photos: null, highest: null, missing: [] }
 }
 
 /** The storage is empty though something remembers records in it: go on behind them, and say so. */
 export async function noteEmptied(tx: Write, device: string, seen: Seen): Promise<void> {
-  const { last, unsent, oldest } = seen
+  const { last, unsent, oldest, photos } = seen
   if (seen.device === device) await setDeviceSeq(tx, device, Math.max(last, await lastDeviceSeq(tx, device)))
   // Paired anew, this is another device; what the first one had not sent is gone all the same.
-  else if (unsent === 0) return
-  await setMeta(tx, 'loss', { ...fresh(seen.device), last, unsent, oldest })
+  else if (unsent + photos === 0) return
+  await setMeta(tx, 'loss', { ...fresh(seen.device), last, unsent, oldest, photos })
 }
 
 /** Of the numbers that the server lacks, keep those that are not here either, to be shown once. */

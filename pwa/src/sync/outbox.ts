@@ -10,6 +10,7 @@ import type { Id } from '../records/fields.ts'
 import { lifted } from '../records/lift.ts'
 import type { Database } from './database.ts'
 import { shelve } from '../photos/shelf.ts'
+import { letGoOfPhoto } from '../photos/unnamed.ts'
 import type { Shot } from '../photos/shot.ts'
 import { NotSignedIn } from './errors.ts'
 import { keep, setRefused, Touched } from './keep.ts'
@@ -80,7 +81,7 @@ export class Outbox {
     return (await this.save(drafts, author)) as RecordOf<'retract'>[]
   }
 
-  /** Put a refused record back at the end of the line. */
+  /** Put a refused record back in the line, at the place it had. */
   async retry(record: Id): Promise<void> {
     await this.#db.write(async (tx) => {
       const outbox = tx.objectStore('outbox')
@@ -106,6 +107,8 @@ export class Outbox {
         if (row?.state !== 'refused' || row.id === undefined) continue
         await outbox.delete(row.id)
         dropped.add(record)
+        const sent = row.copy ?? (await tx.objectStore('records').get(record))?.record
+        if (sent) await letGoOfPhoto(tx, sent)
       }
       await setMeta(tx, 'dropped', [...dropped])
     })
@@ -115,16 +118,16 @@ export class Outbox {
   async waiting(): Promise<Waiting[]> {
     return this.#db.read(async (tx) => {
       const found: Waiting[] = []
-      for (const { record: id, state, problem, saved_at, tries } of await tx.objectStore('outbox').getAll()) {
+      for (const { record: id, copy, state, problem, saved_at, tries } of await tx.objectStore('outbox').getAll()) {
         const row = await tx.objectStore('records').get(id)
-        if (row) found.push({ record: lifted(row.record), state, problem, saved_at, tries })
+        if (row) found.push({ record: lifted(copy ?? row.record), state, problem, saved_at, tries })
       }
       return found
     })
   }
 
   async unsent(): Promise<Unsent> {
-    return count(await this.#db.read((tx) => tx.objectStore('outbox').getAll()))
+    return unsentOf(await this.#db.read((tx) => tx.objectStore('outbox').getAll()))
   }
 
   async #append(tx: Write, records: readonly AnyRecord[]): Promise<void> {
@@ -154,7 +157,7 @@ async function confirm(tx: Read, author: Author): Promise<void> {
   if (me?.staff.id !== author.staff || me.device.id !== author.device) throw new NotSignedIn()
 }
 
-export function count(rows: readonly OutboxRow[]): Unsent {
+export function unsentOf(rows: readonly OutboxRow[]): Unsent {
   const waiting = rows.filter((row) => row.state === 'waiting')
   const byStaff: Record<string, number> = {}
   for (const { staff } of waiting) byStaff[staff] = (byStaff[staff] ?? 0) + 1

@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import { json, problem } from './fake-server.ts'
+import { Drain } from './drain.ts'
 import { getMeta } from './meta.ts'
 import { begin, check, glue } from './trial.ts'
-import type { Paired } from './views.ts'
+import type { Me, Paired } from './views.ts'
 
-const nobody = (paired: Paired): Paired => ({ ...paired, staff: null, device: { ...paired.device, shared: true } })
+const shared = (me: Me): Me => ({ ...me, device: { ...me.device, shared: true } })
+const nobody = (me: Me): Paired => ({ ...shared(me), staff: null })
 
 describe('a pause', () => {
   it.each([
@@ -17,7 +19,7 @@ describe('a pause', () => {
     await phone.round()
     const saved = await phone.save(glue(), check())
     server.fault = ({ path }, answer) => (path.endsWith('/me') ? answer() : json(problem(code, status), status))
-    expect(await phone.round()).toEqual({ paused, problem: problem(code, status), notes: [] })
+    expect(await phone.round()).toEqual({ paused, problem: problem(code, status) })
     expect((await phone.outbox.waiting()).map((one) => [one.record, one.state])).toEqual(
       saved.map((record) => [record, 'waiting']),
     )
@@ -55,15 +57,35 @@ describe('a shared phone that nobody holds', () => {
     expect((await phone.outbox.waiting()).map((one) => one.record)).toEqual([glued])
   })
 
-  it('takes whoever the server says holds it now, and keeps what another recorded', async () => {
+  it.each(['staff.ada', null])('believes who holds it from the phone alone: here %s, to the server another', async (before) => {
     const { server, phone } = await begin()
-    await phone.save(glue())
-    server.paired = nobody(server.person('staff.ada', 'device.one'))
-    await phone.round()
+    const [glued] = await phone.save(glue())
+    const bo = shared(server.person('staff.bo', 'device.one'))
+    if (before === null) {
+      server.paired = nobody(bo)
+      await phone.round()
+    }
+    // The answer to taking it in hand was lost; or the server's database was put back.
+    server.paired = bo
+    const again = new Drain(phone.db, phone.outbox, server.fetch, null)
+    for (const _ of [1, 2, 3]) expect((await again.run()).paused).toBe('not-held')
+    await expect(phone.save(check())).rejects.toThrow('Nobody is signed in')
+    expect((await phone.outbox.waiting()).map((one) => one.record)).toEqual([glued])
     server.paired = null
-    server.me = server.person('staff.bo', 'device.one')
+    server.me = bo
+    await phone.signIn(bo)
     expect((await phone.round()).paused).toBe('other-person')
     const [checked] = await phone.save(check())
     expect([checked?.staff, (await phone.outbox.unsent()).byStaff]).toEqual(['staff.bo', { 'staff.ada': 1, 'staff.bo': 1 }])
+  })
+})
+
+describe('an own phone that the server takes for another person’s', () => {
+  it('is signed out, and nothing is handed over as if it were for good', async () => {
+    const { server, phone } = await begin()
+    const [glued] = await phone.save(glue())
+    server.me = server.person('staff.bo', 'device.one')
+    expect((await phone.round()).paused).toBe('signed-out')
+    expect([server.pushes, (await phone.outbox.waiting()).map((one) => one.record)]).toEqual([[], [glued]])
   })
 })

@@ -197,7 +197,8 @@ export class Phone extends Keeping {
       // Storage that was emptied under this tab looks like a phone that nobody is at.
       if (outcome.paused === 'signed-out' && this.paired && (await this.goesOn())) outcome = await this.#drain.run()
       this.conclude(outcome)
-      return outcome.paused === null
+      // That another person's records wait for them is no reason to talk less often.
+      return outcome.paused === null || outcome.paused === 'other-person'
     } catch (error) {
       if (!(error instanceof PhoneError)) throw error
       this.broken = error.message

@@ -74,6 +74,9 @@ function isEntry(entry: SequencedEntry): boolean {
 
 /** Write a page down. Stops without a word where another tab has gone ahead in the meantime. */
 async function take(db: Database, page: Page, before: string | undefined): Promise<void> {
+  const { cursor, more, entries, pieces } = page
+  // Most rounds bring nothing: written down all the same, every screen of every tab would ask anew.
+  if (entries.length + pieces.length === 0 && cursor === before && (await db.read((tx) => getMeta(tx, 'more'))) === more) return
   const parts = cut(page.entries).map((entries) => (tx: Write) => takeEntries(tx, entries))
   parts.push(...cut(page.pieces).map((states) => (tx: Write) => takeStates(tx, states)))
   if (parts.length === 0) parts.push(async () => undefined)
@@ -96,6 +99,7 @@ async function takeEntries(tx: Write, entries: readonly SequencedEntry[]): Promi
   const touched = new Touched()
   // What this phone made and had sent before its storage was emptied is its own again.
   const device = await getMeta(tx, 'device')
+  await makeWay(tx, entries)
   await keep(tx, entries.map((entry) => ({ ...entry, mine: entry.record.device === device })), touched)
   await dropDelivered(tx, entries)
   await noteArrived(tx, entries.map((entry) => entry.record))
@@ -108,8 +112,22 @@ async function dropDelivered(tx: Write, entries: readonly Entry[]): Promise<void
   const outbox = tx.objectStore('outbox')
   if ((await outbox.count()) === 0) return
   for (const { record } of entries) {
-    const place = await outbox.index('record').getKey(record.id)
-    if (place !== undefined) await outbox.delete(place)
+    const row = await outbox.index('record').get(record.id)
+    if (row?.id !== undefined && !row.copy) await outbox.delete(row.id)
+  }
+}
+
+/** What the server refused for its id was another record: it is shown still, and the farm's one stands. */
+async function makeWay(tx: Write, entries: readonly Entry[]): Promise<void> {
+  const [outbox, records] = [tx.objectStore('outbox'), tx.objectStore('records')]
+  if ((await outbox.count()) === 0) return
+  for (const { record } of entries) {
+    const row = await outbox.index('record').get(record.id)
+    if (row?.problem?.code !== 'id-reused' || row.copy) continue
+    const ours = await records.get(record.id)
+    if (!ours) continue
+    await outbox.put({ ...row, copy: ours.record })
+    await records.delete(record.id)
   }
 }
 

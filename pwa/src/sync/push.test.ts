@@ -8,7 +8,7 @@ describe('sending', () => {
   it('delivers everything once, in the order it was saved', async () => {
     const { server, phone } = await begin()
     const saved = [...(await phone.save(glue())), ...(await phone.save(check())), ...(await phone.save(check()))]
-    expect(await phone.round()).toEqual({ paused: null, problem: null, notes: [] })
+    expect(await phone.round()).toEqual({ paused: null, problem: null })
     expect(server.log.map((entry) => entry.record)).toEqual(saved)
     expect(await phone.outbox.waiting()).toEqual([])
     expect((await phone.piece(PIECE))?.records.map((one) => one.sent)).toEqual(['sent', 'sent', 'sent'])

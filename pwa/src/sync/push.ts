@@ -3,24 +3,18 @@
  * own answer takes a record out of the line, and one it refuses never holds up those behind it.
  */
 import { ask, isOtherDatabase, posting, type Answer, type Fetch, type Halt } from './answers.ts'
-import { halves, nextBatch, type Batch } from './batches.ts'
+import { halves, Load, nextBatch, type Batch } from './batches.ts'
 import type { Database } from './database.ts'
 import type { Outbox } from './outbox.ts'
 import { countTry, setAside, settle, type PushReply } from './settle.ts'
 import type { Me } from './views.ts'
 
-export interface Pushed {
-  /** Why the round ended early, or why something was passed over; null if all was answered. */
-  readonly halt: Halt | null
-  /** What the server had to say about single records, such as a clock that is off. */
-  readonly notes: readonly string[]
-}
-
 /** Records in a row that may each break the server before the round gives up. */
 const STRIKES = 3
 
-export function push(db: Database, outbox: Outbox, fetch: Fetch, me: Me): Promise<Pushed> {
-  return new Round(db, outbox, fetch, me).run()
+/** Send all of one person's. Why it ended early, or why something was passed over; null if all was answered. */
+export function push(db: Database, outbox: Outbox, fetch: Fetch, me: Me, load = new Load()): Promise<Halt | null> {
+  return new Round(db, outbox, fetch, me, load).run()
 }
 
 class Round {
@@ -28,26 +22,27 @@ class Round {
   readonly #outbox: Outbox
   readonly #fetch: Fetch
   readonly #me: Me
-  readonly #notes: string[] = []
+  readonly #load: Load
   #passedOver: Halt | null = null
   #strikes = 0
   readonly #resent = new Set<string>()
 
-  constructor(db: Database, outbox: Outbox, fetch: Fetch, me: Me) {
+  constructor(db: Database, outbox: Outbox, fetch: Fetch, me: Me, load: Load) {
     this.#db = db
     this.#outbox = outbox
     this.#fetch = fetch
     this.#me = me
+    this.#load = load
   }
 
-  async run(): Promise<Pushed> {
+  async run(): Promise<Halt | null> {
     let place = 0
     for (;;) {
-      const batch = await nextBatch(this.#db, this.#me.staff.id, place)
-      if (!batch) return { halt: this.#passedOver, notes: this.#notes }
+      const batch = await nextBatch(this.#db, this.#me.staff.id, place, this.#load.most)
+      if (!batch) return this.#passedOver
       place = batch.last
       const halt = await this.#send(batch)
-      if (halt) return { halt, notes: this.#notes }
+      if (halt) return halt
     }
   }
 
@@ -57,6 +52,7 @@ class Round {
     const answer: Answer<PushReply> = await ask(this.#fetch, '/api/sync/push', init, this.#me.epoch)
     if (answer.ok) return this.#answered(batch, answer.body)
     if (!blames(answer)) {
+      if (answer.paused === 'offline') this.#load.failed(batch.sending.length)
       if (!isOtherDatabase(answer)) await countTry(this.#db, batch.sending)
       return answer
     }
@@ -71,8 +67,8 @@ class Round {
   async #answered(batch: Batch, reply: PushReply): Promise<Halt | null> {
     if (!isReply(reply)) return { ok: false, paused: 'server', problem: null, epoch: null }
     this.#strikes = 0
+    this.#load.went()
     await settle(this.#db, batch, reply, this.#resent)
-    this.#notes.push(...reply.answers.flatMap((one) => one.notes ?? []))
     return null
   }
 

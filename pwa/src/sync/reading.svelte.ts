@@ -131,10 +131,11 @@ export class Reading extends Shown {
     else if (seen) await this.db.write((tx) => noteEmptied(tx, '', seen))
   }
 
-  #note({ device, last, unsent, wiped }: Snapshot): void {
+  #note({ device, last, unsent, photos, wiped }: Snapshot): void {
     if (wiped) this.witness.forget()
     else if (device !== undefined) {
-      this.witness.remember({ device, last, unsent: unsent.waiting + unsent.refused, oldest: unsent.oldest })
+      const records = unsent.waiting + unsent.refused
+      this.witness.remember({ device, last, unsent: records, oldest: unsent.oldest, photos: photos.waiting + photos.refused })
     }
   }
 }

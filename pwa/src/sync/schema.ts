@@ -35,6 +35,8 @@ export interface OutboxRow {
   problem: Problem | null
   readonly saved_at: number
   tries: number
+  /** The refused record itself, where the farm has another one of the same id. */
+  copy?: WireRecord
 }
 
 export interface PieceRow {

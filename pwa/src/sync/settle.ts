@@ -60,7 +60,8 @@ async function refuse(tx: Write, one: Sending, problem: Problem | null, touched:
   const waiting = await tx.objectStore('outbox').get(one.place)
   if (!waiting) return
   await tx.objectStore('outbox').put({ ...waiting, state: 'refused', problem, tries: waiting.tries + 1 })
-  await setRefused(tx, one.row.id, true, touched)
+  // Where the farm has another record of that id, that one stands.
+  if (!waiting.copy) await setRefused(tx, one.row.id, true, touched)
 }
 
 /** A record that no batch can carry is shown to its author rather than tried for ever. */

@@ -7,7 +7,7 @@ import { ofList, settingsOf, type Item, type Settings } from '../stock/lists.ts'
 import { setLocale, setZone } from '../words/format.ts'
 import type { Outcome } from './drain.ts'
 import { getMeta, lastDeviceSeq } from './meta.ts'
-import { count } from './outbox.ts'
+import { unsentOf } from './outbox.ts'
 import type { Read } from './schema.ts'
 import type { Loss, Me, Note, Paired, Paused, Problem } from './views.ts'
 
@@ -131,7 +131,7 @@ export async function snapshot(tx: Read) {
     wiped: (await getMeta(tx, 'wiped')) === true,
     whole: (await getMeta(tx, 'cursor')) !== undefined && (await getMeta(tx, 'more')) !== true,
     items: await tx.objectStore('items').getAll(),
-    unsent: count(await tx.objectStore('outbox').getAll()),
+    unsent: unsentOf(await tx.objectStore('outbox').getAll()),
     photos: await tally(tx),
   }
 }

@@ -120,7 +120,7 @@ export interface Waiting {
 export interface Note {
   readonly record: string
   readonly staff: string
-  /** When it was said, by this phone's clock. */
+  /** When it was said, by the server's clock. */
   readonly at: number
   /** Kept safely by the server, and not yet among the farm's records. */
   readonly held: boolean
@@ -137,6 +137,8 @@ export interface Loss {
   /** How many records were waiting to be sent, and since when; null where nothing remembers. */
   readonly unsent: number | null
   readonly oldest: number | null
+  /** How many photos were not at the server; absent in what an older version noted. */
+  readonly photos?: number | null
   /** The highest number that had reached the server; null until it has said so. */
   readonly highest: number | null
   /** Numbers that the server lacks and that are not here either: proof of what is gone. */

@@ -1,6 +1,6 @@
 /**
  * What stands outside the database of how far this device's numbers had come, and how many records
- * waited: so that an emptied database is noticed. It is a help and never counted on, since a browser
+ * and photos waited: so that an emptied database is noticed. It is a help and never counted on, since a browser
  * that clears a site may clear this too.
  */
 export interface Seen {
@@ -10,6 +10,8 @@ export interface Seen {
   readonly unsent: number
   /** When the oldest waiting record was saved; null where none waited. */
   readonly oldest: number | null
+  /** Photos that were not at the server. */
+  readonly photos: number
 }
 
 const KEY = 'nubbin.numbers'
@@ -27,7 +29,7 @@ export class Witness {
       const text = this.#store?.getItem(KEY) ?? (this.#last || null)
       const seen = text === null ? null : (JSON.parse(text) as Partial<Seen> | null)
       if (typeof seen?.device !== 'string' || typeof seen.last !== 'number') return null
-      return { device: seen.device, last: seen.last, unsent: seen.unsent ?? 0, oldest: seen.oldest ?? null }
+      return { device: seen.device, last: seen.last, unsent: seen.unsent ?? 0, oldest: seen.oldest ?? null, photos: seen.photos ?? 0 }
     } catch (error) {
       if (error instanceof SyntaxError || error instanceof DOMException) return null
       throw error

@@ -63,6 +63,12 @@ const STEPS: readonly [Intl.RelativeTimeFormatUnit, number][] = [
   ['minute', 60_000],
 ]
 
+/** A length of time in its largest unit: '6 minutes', '2 days'. */
+export function span(ms: number): string {
+  const [unit, size] = STEPS.find(([, size]) => ms >= size) ?? ['minute', 60_000]
+  return new Intl.NumberFormat(language, { style: 'unit', unit, unitDisplay: 'long' }).format(Math.round(ms / size))
+}
+
 /** '3 min ago', '2 hr ago'; under a minute 'now'. `at` and `now` in milliseconds. */
 export function age(at: number, now: number = Date.now()): string {
   const passed = Math.max(0, now - at)

@@ -3,7 +3,7 @@ import type en from './en/index.ts'
 import { number, setLocale, locale } from './format.ts'
 import type { Asked, At, Catalogue, Leaves, Plural } from './types.ts'
 
-export { age, day, dayTime, localDate, number, setLocale, setZone, time, zone } from './format.ts'
+export { age, day, dayTime, localDate, number, setLocale, setZone, span, time, zone } from './format.ts'
 
 export type Words = typeof en
 export type Key = Leaves<Words>

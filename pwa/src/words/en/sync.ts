@@ -2,7 +2,8 @@ export default {
   title: 'Waiting to be sent',
   none: {
     title: 'Everything is sent',
-    body: 'The server has confirmed every record made on this phone.',
+    body: 'Nothing waits on this phone.',
+    records: 'No record waits on this phone.',
     scan: 'Scan the next piece',
   },
   unsent: {
@@ -17,10 +18,14 @@ export default {
     'not-ours': 'Something answered that is not the Nubbin server, perhaps a network’s own sign-in page. Nothing was sent; everything is kept.',
     server: 'The server cannot take anything just now. Everything is kept and tried again by itself.',
     'signed-out': 'This phone is signed out. Its records are kept and go out once you sign in again.',
-    revoked: 'This phone was signed out by the farm. What was recorded on it and not sent is handed over for a lead to admit; nothing of it is lost.',
+    revoked: 'This phone was signed out by the farm. What was recorded on it and not sent is handed over for a lead to admit.',
     'not-held': 'Nobody has said who holds this phone. What waits is kept and goes out once its author holds it again.',
     'not-allowed': 'The server does not allow this for whoever is at this phone. Everything is kept. Ask a lead.',
     'other-person': 'What waits was recorded by somebody who is not signed in now. It is kept and goes out when they sign in again.',
+  },
+  revokedPhotos: {
+    one: '{count} photo is not handed over. It stays on this phone: pair it anew, or save what waits as a file.',
+    other: '{count} photos are not handed over. They stay on this phone: pair it anew, or save what waits as a file.',
   },
   pausedHow: 'The server says: {detail}',
   hold: 'Say who holds it',
@@ -71,6 +76,11 @@ export default {
       other: '{count} records were waiting to be sent then, the oldest made {age}. They are gone from this phone.',
     },
     nothing: 'Nothing was waiting to be sent then, so no record is lost.',
+    noRecord: 'No record was waiting to be sent then.',
+    photos: {
+      one: '{count} photo had not reached the server. It is gone from this phone.',
+      other: '{count} photos had not reached the server. They are gone from this phone.',
+    },
     unknown: 'Nothing remembers whether records were waiting to be sent then. If there were, they are gone.',
     reached: 'What had reached the server is safe: everything up to this phone’s record number {highest}, but for those named below.',
     missing: 'The server never had, and this phone has no longer: {numbers}.',
@@ -80,14 +90,8 @@ export default {
     read: 'I have read this',
   },
   skew: {
-    ahead: {
-      one: 'This phone’s clock is {count} minute ahead of the server’s.',
-      other: 'This phone’s clock is {count} minutes ahead of the server’s.',
-    },
-    behind: {
-      one: 'This phone’s clock is {count} minute behind the server’s.',
-      other: 'This phone’s clock is {count} minutes behind the server’s.',
-    },
+    ahead: 'This phone’s clock is {by} ahead of the server’s.',
+    behind: 'This phone’s clock is {by} behind the server’s.',
     todo: 'The server corrects the times of what is recorded here. Set the phone to take its time from the network, in its settings under date and time; it will be right after the next sending.',
   },
   safe: {
@@ -101,6 +105,7 @@ export default {
       other: '{count} records that the server would not take are only on this phone.',
     },
     none: 'No record is only on this phone.',
+    unknown: 'What is only on this phone cannot be read just now.',
     yes: 'The browser has promised to keep what is stored here.',
     no: 'The browser has not promised to keep what is stored here. It may delete it when the phone runs short of room, or when Nubbin is not opened for some weeks; what is not sent by then would be gone.',
     noTodo: 'Put Nubbin on the home screen, open it often, keep room free on the phone, and do not leave records unsent for days.',
@@ -147,6 +152,7 @@ export default {
       other: '{count} photos are only on this phone and would be gone for good.',
     },
     nothing: 'Nothing on this phone is unsent.',
+    unknown: 'What waits here cannot be read just now, so it is not known whether anything would be lost. Open the app anew first.',
     word: 'clear',
     type: 'To go on, type the word “{word}”',
     wrong: 'The word is not the one shown. Nothing was deleted.',
