@@ -5,6 +5,8 @@ no fold. Admitted, they enter the log with their own author, device and time, as
 the usual way. Set aside, they stay here for good.
 """
 
+from collections.abc import Sequence
+
 import msgspec
 from msgspec import Struct
 
@@ -148,6 +150,17 @@ async def set_aside(db: Database, by: Person, which: Which, now: int) -> int:
         )  # fmt: skip
         await _note(tx, by, "set-aside", which, len(rows), now)
     return len(rows)
+
+
+async def which_aside(db: Database, ids: Sequence[str]) -> list[str]:
+    """Of these records, those that a lead has set aside, so that they stop counting where they
+    were made."""
+    rows = await db.rows_in(
+        "SELECT DISTINCT record_id AS id FROM quarantine WHERE record_id IN (?) "
+        "AND fate = 'set-aside' AND record_id NOT IN (SELECT id FROM log)",
+        ids,
+    )
+    return sorted(row["id"] for row in rows)
 
 
 async def refused(db: Database, limit: int) -> tuple[list[Refused], int]:

@@ -1,21 +1,24 @@
 """Quarantine over HTTP: what waits for a lead, and the lead's word; saved outboxes taken in."""
 
+from typing import Annotated
+
 from litestar import get, post
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
-from msgspec import Struct
+from msgspec import Meta, Struct
 
 from api.access.person import Person
-from api.access.problems import DOOR
+from api.access.problems import DOOR, NotHeld
 from api.access.routes import BODY
 from api.database import Database
-from api.problems import BadBatch, TooMany, raises
+from api.problems import BadBatch, SignedOut, TooMany, raises
 from api.records.clock import now_ms
+from api.records.fields import Id
 from api.strict_body import Strict
 from api.sync import quarantine
 from api.sync.push import push
 from api.sync.quarantine import Refused, WaitingGroup, Which
-from api.sync.wire import PushAnswers, PushBatch, PushBody, ReadBatch
+from api.sync.wire import MAX_RECORDS, PushAnswers, PushBatch, PushBody, ReadBatch
 
 SHOWN = 200
 
@@ -35,6 +38,17 @@ class Admitted(Struct, frozen=True):
     duplicate: int
     later: int
     refused: int
+
+
+class HeldRecords(Struct, frozen=True, forbid_unknown_fields=True):
+    """Records that their phone knows to be held here; at most 500."""
+
+    ids: Annotated[list[Id], Meta(max_length=MAX_RECORDS)]
+
+
+class Fates(Struct, frozen=True):
+    epoch: str
+    set_aside: list[Id]
 
 
 class SetAside(Struct, frozen=True):
@@ -77,4 +91,12 @@ async def take_in(
     return await push(db, batch, sender=person, taken_in=True)
 
 
-routes = [get_quarantine, admit, set_aside, take_in]
+@post("/api/sync/fates", operation_id="fates", rule="keeper", status_code=200,
+      dto=Strict[HeldRecords], return_dto=None,
+      responses=raises(*BODY, SignedOut, NotHeld))  # fmt: skip
+async def fates(data: JSONBody[HeldRecords], db: NamedDependency[Database]) -> Fates:
+    """What became of records that were answered `later`; those admitted come by the pull."""
+    return Fates(db.epoch, await quarantine.which_aside(db, data.ids))
+
+
+routes = [get_quarantine, admit, set_aside, take_in, fates]

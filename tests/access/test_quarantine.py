@@ -222,6 +222,27 @@ def test_what_is_in_the_log_already_is_no_news(owner: Browser, keeper: Browser) 
     assert waiting(owner) == []
 
 
+def test_the_phone_learns_what_was_set_aside_until_it_is_admitted(
+    owner: Browser, keeper: Browser
+) -> None:
+    phone = keeper.recorder()
+    changes, looks = [tray(phone, "a"), tray(phone, "b")], [note(phone, "seen")]
+    assert told(keeper.push(phone, changes)) == ["later"] * 2
+    keeper.push(phone, looks)
+    held = [record["id"] for record in changes + looks]
+
+    def aside() -> Any:
+        return keeper.done("/api/sync/fates", {"ids": held})["set_aside"]
+
+    assert aside() == []
+    group = which(owner)
+    assert owner.done("/api/quarantine/set-aside", group)["count"] == 2
+    assert aside() == sorted(held[:2])
+    owner.done("/api/quarantine/admit", group)
+    assert aside() == []
+    assert keeper.post("/api/sync/fates", {"ids": ["x"]})[0] == 400
+
+
 pytestmark = pytest.mark.anyio
 
 

@@ -615,6 +615,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/sync/fates": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Fates
+         * @description What became of records that were answered `later`; those admitted come by the pull.
+         */
+        post: operations["fates"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/labels/geometries": {
         parameters: {
             query?: never;
@@ -1100,6 +1120,11 @@ export interface components {
             how: "dispatched" | "culled" | "given" | "cut-up";
             to?: string | null;
         };
+        /** Fates */
+        Fates: {
+            epoch: string;
+            set_aside: string[];
+        };
         /** Flag */
         Flag: {
             /** @enum {string} */
@@ -1206,6 +1231,10 @@ export interface components {
             name: string;
             version: string;
             epoch: string;
+        };
+        /** HeldRecords */
+        HeldRecords: {
+            ids: string[];
         };
         /** HoldQuestion */
         HoldQuestion: {
@@ -3847,6 +3876,84 @@ export interface operations {
                 };
             };
             /** @description too-large, too-many */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description wrong-media */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    fates: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HeldRecords"];
+            };
+        };
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Fates"];
+                };
+            };
+            /** @description not-json, bad-body */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description cross-site */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-large */
             413: {
                 headers: {
                     [name: string]: unknown;

@@ -9,6 +9,7 @@ import { isOtherDatabase, type Fetch, type Halt } from './answers.ts'
 import { Load } from './batches.ts'
 import type { Database } from './database.ts'
 import { adopt, askMe, isHeld } from './epoch.ts'
+import { learnFates } from './fates.ts'
 import { handOver, handOverLeft, handOverOwn } from './handover.ts'
 import { Joined } from './joined.ts'
 import { getMeta } from './meta.ts'
@@ -25,6 +26,7 @@ export interface Outcome {
 }
 
 const LOCK = 'nubbin-drain'
+const LEARN_MS = 3600_000
 /** A tab that is frozen while it holds the lock must not silence the others for ever. */
 const LOCK_PATIENCE_MS = 120_000
 
@@ -37,6 +39,8 @@ export class Drain {
   readonly #pace = new Pace()
   readonly #load = new Load()
   #greeted = false
+  /** When it was last asked what became of records that the server holds. */
+  #learnt = -Infinity
 
   constructor(db: Database, outbox: Outbox, fetch: Fetch, locks: LockManager | null = globalThis.navigator?.locks ?? null) {
     this.#db = db
@@ -79,6 +83,8 @@ export class Drain {
     if (stopped && isOtherDatabase(stopped)) return this.#otherDatabase(again)
     if (stopped?.paused === 'signed-out') return this.#signedOut(stopped)
     if (stopped?.paused === 'not-held') this.#greeted = false
+    const unlearnt = stopped ? null : await this.#fates(me)
+    if (unlearnt) return isOtherDatabase(unlearnt) ? this.#otherDatabase(again) : outcome(unlearnt)
     const left = stopped ? null : await this.#photos(me, newest)
     if (left && isOtherDatabase(left)) return this.#otherDatabase(again)
     // Where only photos are declined for now, each says so itself; records and fetching went well.
@@ -97,6 +103,14 @@ export class Drain {
     if (!send) return null
     const giveWay = async () => this.#rounds.asked || (await this.#db.read(lastPlace)) > newest
     return send({ db: this.#db, fetch: this.#fetch, epoch: me.epoch, pace: this.#pace, giveWay })
+  }
+
+  /** A lead decides within days, so once an hour is soon enough. */
+  async #fates(me: Me): Promise<Halt | null> {
+    if (Date.now() - this.#learnt < LEARN_MS) return null
+    const halt = await learnFates(this.#db, this.#fetch, me.epoch)
+    if (!halt) this.#learnt = Date.now()
+    return halt
   }
 
   /** Who is at this phone. Once a run the server is asked too: the role or the name may be new. */

@@ -26,6 +26,8 @@ export interface Incoming {
   readonly seq: number | null
   /** Made on this phone. */
   readonly mine: boolean
+  /** The server holds it, and it is not in the log. */
+  readonly held?: boolean
 }
 
 export const subjectKey = (kind: string, id: string) => `${kind}:${id}`
@@ -40,7 +42,7 @@ export async function keep(tx: Write, incoming: readonly Incoming[], touched: To
     const row = known ? placed(known, one) : fresh(one, orphans.delete(one.record.id))
     await records.put(row)
     touched.add(row)
-    if (takesBack(one.record) && (!known || known.refused !== row.refused)) {
+    if (takesBack(one.record) && (!known || known.refused !== row.refused || known.held !== row.held)) {
       const found = await takeBack(tx, one.record.subject.id, touched)
       if (!found) orphans.add(one.record.subject.id)
     }
@@ -49,9 +51,9 @@ export async function keep(tx: Write, incoming: readonly Incoming[], touched: To
   if (JSON.stringify(after) !== JSON.stringify(before)) await setMeta(tx, 'orphans', after)
 }
 
-function placed(row: RecordRow, { at, seq }: Incoming): RecordRow {
+function placed(row: RecordRow, { at, seq, held }: Incoming): RecordRow {
   // What the server has in its log it has not refused, whatever it said earlier.
-  return { ...row, at, seq: seq ?? row.seq, refused: seq === null ? row.refused : false }
+  return seq === null ? { ...row, at, held: held ?? row.held } : { ...row, at, seq, refused: false, held: false }
 }
 
 function fresh({ record, at, seq, mine }: Incoming, gone: boolean): RecordRow {
@@ -85,7 +87,8 @@ export async function takeBack(tx: Write, target: string, touched: Touched): Pro
   const row = await records.get(target)
   if (!row) return false
   const about = await records.index('subject').getAll(subjectKey('record', target))
-  const gone = about.some((other) => takesBack(other.record) && !other.refused)
+  const list = row.record.kind === 'define'
+  const gone = about.some((other) => takesBack(other.record) && !other.refused && !(list && other.held))
   if (gone !== row.gone) await records.put({ ...row, gone })
   touched.add(row)
   return true

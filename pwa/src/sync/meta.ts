@@ -9,6 +9,8 @@ export interface Meta extends Single {
   people: readonly Named[]
   /** What the server said of records it took, until each is settled or has been read. */
   notes: readonly Note[]
+  /** Records that the server holds, until they are in its log or a lead has set them aside. */
+  held: readonly string[]
   /** The browser emptied this phone's storage: what is known of what went with it. */
   loss: Loss
   /** Numbers of this device's run that neither the server nor this phone has, all told already. */

@@ -34,6 +34,17 @@ export async function noteArrived(tx: Write, records: readonly { readonly id: st
   if (left.length < notes.length) await setMeta(tx, 'notes', left.length > 0 ? left : undefined)
 }
 
+/** A lead would not have these: said until a person has read it. */
+export async function noteAside(tx: Write, ids: readonly string[]): Promise<void> {
+  const rows = await Promise.all(ids.map((id) => tx.objectStore('records').get(id)))
+  const news: Note[] = rows.flatMap((row) =>
+    row ? [{ record: row.id, staff: row.record.staff, at: Date.now(), held: false, said: [], aside: true }] : [],
+  )
+  const fresh = new Set(ids)
+  const before = ((await getMeta(tx, 'notes')) ?? []).filter((note) => !fresh.has(note.record))
+  await setMeta(tx, 'notes', [...before, ...news].slice(-MOST))
+}
+
 export interface Saying {
   readonly text: string
   readonly records: readonly string[]

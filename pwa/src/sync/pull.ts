@@ -11,6 +11,7 @@ import { ask, type Answer, type Fetch, type Halt } from './answers.ts'
 import type { Database } from './database.ts'
 import { keep, Touched } from './keep.ts'
 import { getMeta, setMeta } from './meta.ts'
+import { noteDecided } from './fates.ts'
 import { noteArrived } from './notes.ts'
 import { refold } from './refold.ts'
 import type { Write } from './schema.ts'
@@ -103,6 +104,7 @@ async function takeEntries(tx: Write, entries: readonly SequencedEntry[]): Promi
   await keep(tx, entries.map((entry) => ({ ...entry, mine: entry.record.device === device })), touched)
   await dropDelivered(tx, entries)
   await noteArrived(tx, entries.map((entry) => entry.record))
+  await noteDecided(tx, entries.map((entry) => entry.record.id))
   for (const entry of entries) await comesWhole(tx, entry)
   await refold(tx, touched)
 }

@@ -27,9 +27,12 @@ export async function zoneOf(tx: Read): Promise<string> {
   return settingsOf(await tx.objectStore('items').get('settings')).zone
 }
 
-/** Whether a record counts in a fold. */
+/**
+ * Whether a record counts in a fold. A list changes for all phones or for none: a change that waits
+ * for a lead's word would have this one alone count days in another zone.
+ */
 export function counts(row: RecordRow): boolean {
-  return !row.gone && !row.refused
+  return !row.gone && !row.refused && !(row.held && row.record.kind === 'define')
 }
 
 /** The row with its record in today's version, for reading; what is stored stays as it came. */

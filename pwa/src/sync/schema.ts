@@ -20,8 +20,10 @@ export interface RecordRow {
   readonly mine: number | null
   /** Taken back by a retraction that stands. */
   gone: boolean
-  /** The server would not have it: kept and shown, counts for nothing. */
+  /** The server would not have it, or a lead set it aside: kept and shown, counts for nothing. */
   refused: boolean
+  /** The server holds it and has not put it in the log: until it is there, a list stays as it was. */
+  held?: boolean
   readonly record: WireRecord
 }
 

@@ -3,6 +3,7 @@ import { keep, setRefused, Touched } from './keep.ts'
 import type { Batch, Sending } from './batches.ts'
 import type { Database } from './database.ts'
 import { lastDeviceSeq, setDeviceSeq, setMeta } from './meta.ts'
+import { noteHeld } from './fates.ts'
 import { noteAnswers } from './notes.ts'
 import { noteMissing } from './numbers.ts'
 import { enqueue } from './outbox.ts'
@@ -44,6 +45,7 @@ export async function settle(
       else await deliver(tx, one, answer, touched)
     }
     await noteAnswers(tx, batch, reply)
+    await noteHeld(tx, batch, reply)
     await setMeta(tx, 'skew', reply.skew_ms)
     await refold(tx, touched)
     await findGaps(tx, batch.device, reply, resent)
@@ -53,7 +55,7 @@ export async function settle(
 async function deliver(tx: Write, one: Sending, answer: PushAnswer, touched: Touched): Promise<void> {
   const { record, at } = one.row
   await tx.objectStore('outbox').delete(one.place)
-  await keep(tx, [{ record, at: answer.at ?? at, seq: answer.seq, mine: true }], touched)
+  await keep(tx, [{ record, at: answer.at ?? at, seq: answer.seq, mine: true, held: answer.answer === 'later' }], touched)
 }
 
 async function refuse(tx: Write, one: Sending, problem: Problem | null, touched: Touched): Promise<void> {

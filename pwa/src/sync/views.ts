@@ -124,6 +124,8 @@ export interface Note {
   readonly at: number
   /** Kept safely by the server, and not yet among the farm's records. */
   readonly held: boolean
+  /** A lead set it aside: it counts for nothing, here as everywhere. */
+  readonly aside?: boolean
   readonly said: readonly string[]
 }
 

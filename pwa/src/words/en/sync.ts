@@ -64,6 +64,10 @@ export default {
       one: '{count} record has reached the server and is held there; it is not among the farm’s records yet.',
       other: '{count} records have reached the server and are held there; they are not among the farm’s records yet.',
     },
+    aside: {
+      one: 'A lead has set {count} record of this phone aside. It is kept, and counts for nothing. Ask them why, and record it again if need be.',
+      other: 'A lead has set {count} records of this phone aside. They are kept, and count for nothing. Ask them why, and record them again if need be.',
+    },
     of: { one: 'of {count} record', other: 'of {count} records' },
     read: 'I have read this',
   },
