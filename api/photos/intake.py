@@ -8,7 +8,8 @@ nothing (a full disk, a store that is away) is asked for again with an empty par
 """
 
 import asyncio
-from collections.abc import AsyncIterator, Coroutine
+import contextlib
+from collections.abc import AsyncIterator, Coroutine, Iterator
 from typing import Any, TypeVar
 from weakref import WeakValueDictionary
 
@@ -30,6 +31,8 @@ from api.photos.worker import Reader
 from api.records.clock import now_ms
 
 T = TypeVar("T")
+PATIENCE_S = 2.0
+"""How long to wait for what a broken line brought; one that hangs is not waited for."""
 GIVEN_UP_S = 180 * 24 * 3600
 """As long as a session may last at most."""
 _REFUSED = {kind.code: kind for kind in (OtherHash, NotAPhoto, TooManyPixels)}
@@ -42,9 +45,20 @@ class Photos:
         self.db, self.arriving, self.reader, self.store = db, arriving, reader, store
         self._turns: WeakValueDictionary[str, asyncio.Lock] = WeakValueDictionary()
         self._under_way: set[asyncio.Task[Any]] = set()
+        self._coming: dict[str, asyncio.Event] = {}
 
     async def state(self, sha256: str) -> PhotoState:
-        """How far a photo has come. Raises UnknownPhoto."""
+        """How far a photo has come. Raises UnknownPhoto.
+
+        A phone whose line broke asks at once, while what the line brought is still being written:
+        without a moment's patience it would be told less, and send that part again.
+        """
+        if (coming_in := self._coming.get(sha256)) is not None:
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(coming_in.wait(), PATIENCE_S)
+        return await self._state(sha256)
+
+    async def _state(self, sha256: str) -> PhotoState:
         row = await rows.find_row(self.db, sha256)
         if row is not None and row["state"] != "arriving":
             return settled(self.db.epoch, row)
@@ -60,14 +74,31 @@ class Photos:
         before = await self._whole(self._turn(sha256, self._begin(sha256, offset)))
         if before.state == "kept":
             return before
-        at = offset
-        async for part in parts:
-            check_length(at + len(part), before.bytes)
-            at = await self._whole(self._turn(sha256, self._append(sha256, at, part)))
-        await self._whole(self._sync(sha256))
+        with self._noted(sha256):
+            at = await self._all(sha256, offset, parts, before.bytes)
         if at < before.bytes:
             return coming(self.db.epoch, sha256, before.bytes, at)
         return await self._whole(self._turn(sha256, self._finish(sha256)))
+
+    async def _all(self, sha256: str, offset: int, parts: AsyncIterator[bytes], size: int) -> int:
+        """Write down what comes, durably, and return how far that is."""
+        at = offset
+        async for part in parts:
+            check_length(at + len(part), size)
+            at = await self._whole(self._turn(sha256, self._append(sha256, at, part)))
+        await self._whole(self._sync(sha256))
+        return at
+
+    @contextlib.contextmanager
+    def _noted(self, sha256: str) -> Iterator[None]:
+        """Let those who ask how far a photo has come know that more is coming in."""
+        ended = self._coming[sha256] = asyncio.Event()
+        try:
+            yield
+        finally:
+            ended.set()
+            if self._coming.get(sha256) is ended:
+                del self._coming[sha256]
 
     async def tidy(self) -> None:
         """Drop what is left of photos that were kept or refused just before a crash, and what
@@ -98,7 +129,7 @@ class Photos:
             return await work
 
     async def _begin(self, sha256: str, offset: int) -> PhotoState:
-        state = await self.state(sha256)
+        state = await self._state(sha256)
         if state.state == "kept":
             return state
         if state.problem is not None and offset:
@@ -120,7 +151,7 @@ class Photos:
 
     async def _finish(self, sha256: str) -> PhotoState:
         """Hash, read, store, write down, forget the parts: each safe to be done again."""
-        before = await self.state(sha256)
+        before = await self._state(sha256)
         if before.state == "kept":
             return before
         if before.problem is not None:
@@ -135,7 +166,7 @@ class Photos:
                 await self.store.put(sha256, size, jpeg)
             await rows.keep_row(self.db, kept_row(sha256, found, now_ms()))
         await asyncio.to_thread(self.arriving.drop, sha256)
-        return await self.state(sha256)
+        return await self._state(sha256)
 
     async def _refuse(self, sha256: str, refusal: Refusal) -> PhotoRefused:
         """Drop what arrived. Other bytes than were named refuse nothing: it is wanted as before."""

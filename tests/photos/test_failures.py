@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from api.database import Database
+from api.photos import intake
 from api.photos.arriving import Arriving
 from api.photos.intake import Photos
 from api.photos.local_store import LocalStore
@@ -151,6 +152,31 @@ async def test_a_crash_before_the_parts_are_forgotten(
     await after.tidy()
     assert after.arriving.names() == [arriving]
     assert (await after.state(kept)).state == "kept"
+
+
+async def test_who_asks_while_a_broken_lines_bytes_are_written_is_told_of_all_of_them(
+    photos: Photos, db: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The phone has given the line up; the server still reads what it brought."""
+    name = await name_photo(db, PHOTO)
+    first, read = asyncio.Event(), asyncio.Event()
+
+    async def slowly() -> AsyncIterator[bytes]:
+        yield PHOTO[:5000]
+        first.set()
+        await read.wait()
+        yield PHOTO[5000:9000]
+
+    taking = asyncio.create_task(photos.take(name, 0, slowly()))
+    await first.wait()
+    monkeypatch.setattr(intake, "PATIENCE_S", 0.01)
+    assert (await photos.state(name)).received == 5000, "a line that hangs is not waited for"
+    monkeypatch.setattr(intake, "PATIENCE_S", 10)
+    asked = asyncio.create_task(photos.state(name))
+    await asyncio.sleep(0.01)
+    read.set()
+    assert ((await asked).received, (await taking).received) == (9000, 9000)
+    assert (await photos.take(name, 9000, parts(PHOTO[9000:]))).state == "kept"
 
 
 async def test_what_nobody_went_on_with_for_half_a_year_is_begun_anew(
