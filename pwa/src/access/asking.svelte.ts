@@ -1,12 +1,13 @@
 import { feel } from '../kit/feel.ts'
 import { toasts } from '../kit/toasts.svelte.ts'
-import { ServerError, wantsSignIn } from './server.ts'
-import { whyNot } from './why.ts'
+import { isFault, type Fault } from './fault.ts'
+import { wantsSignIn } from './server.ts'
+import { whyNot, whyNothing } from './why.ts'
 
 /** Something fetched for a screen; the last answer stays while the next is on its way. */
 export class Fetched<T> {
   value = $state.raw<T | null>(null)
-  error = $state.raw<ServerError | null>(null)
+  error = $state.raw<Fault | null>(null)
   busy = $state(false)
   readonly #ask: () => Promise<T>
 
@@ -17,7 +18,7 @@ export class Fetched<T> {
 
   /** Why there is nothing newer to show; null where all went well. */
   get problem(): string | null {
-    return this.error && whyNot(this.error)
+    return this.error && whyNothing(this.error)
   }
 
   get wantsSignIn(): boolean {
@@ -30,7 +31,7 @@ export class Fetched<T> {
       this.value = await this.#ask()
       this.error = null
     } catch (error) {
-      if (!(error instanceof ServerError)) throw error
+      if (!isFault(error)) throw error
       this.error = error
     } finally {
       this.busy = false
@@ -41,9 +42,9 @@ export class Fetched<T> {
 /** One way to change something on the server from a screen: felt, and said in a toast. */
 export class Changer {
   busy = $state(false)
-  /** Why nothing was changed; what was typed is still on the screen. */
+  /** Why it was not done, or not known to be; what was typed is still on the screen. */
   problem = $state<string | null>(null)
-  readonly #explain: (error: ServerError) => string
+  readonly #explain: (error: Fault) => string
 
   constructor(explain = whyNot) {
     this.#explain = explain
@@ -62,7 +63,7 @@ export class Changer {
       }
       return true
     } catch (error) {
-      if (!(error instanceof ServerError)) throw error
+      if (!isFault(error)) throw error
       feel('refused')
       this.problem = this.#explain(error)
       return false

@@ -1,7 +1,9 @@
+import { getMeta } from '../sync/meta.ts'
 import { phone, type Paired } from '../sync/phone.svelte.ts'
 import { t } from '../words/index.ts'
+import { isFault } from './fault.ts'
 import { learnNames } from './names.ts'
-import { ServerError } from './server.ts'
+import { noteDown } from './noting.ts'
 import { whyNotIn } from './why.ts'
 
 /** Signing this phone in, by a code or by a password: one way in for both forms. */
@@ -15,16 +17,25 @@ export class Door {
     this.busy = true
     this.problem = null
     try {
-      const paired = await ask(this.device.trim(), phone.device)
-      await phone.setMe(paired)
+      const paired = await ask(this.device.trim(), await remembered())
+      await noteDown(paired)
       void learnNames()
       return paired
     } catch (error) {
-      if (!(error instanceof ServerError)) throw error
+      if (!isFault(error)) throw error
       this.problem = whyNotIn(error)
       return null
     } finally {
       this.busy = false
     }
   }
+}
+
+/**
+ * This phone's key from an earlier sign-in, out of the database itself: a link opened cold is tried
+ * before anything of the phone is shown. Without the key the phone would be a new one to the server,
+ * and what waits here would be another's. Throws NotReadable.
+ */
+async function remembered(): Promise<string | null> {
+  return (await phone.read((tx) => getMeta(tx, 'device'))) ?? phone.device
 }

@@ -2,7 +2,8 @@
 import { encodeQR } from 'qr'
 import type { Change } from './people.ts'
 
-export interface Paired {
+/** The phone that used the code. */
+export interface NewPhone {
   readonly name: string
   readonly shared: boolean
 }
@@ -11,7 +12,7 @@ export interface Paired {
  * The phone that was paired since the entry `since` for this person (null: as a shared one). A phone
  * that was here before stands in the list already, so only the entry of its pairing tells.
  */
-export function pairedSince(entries: readonly Change[], since: number, staff: string | null): Paired | null {
+export function pairedSince(entries: readonly Change[], since: number, staff: string | null): NewPhone | null {
   const found = entries.find(
     ({ id, what, who, detail }) =>
       id > since && what === 'device-paired' && (staff === null ? detail['shared'] === true : detail['shared'] !== true && who === staff),

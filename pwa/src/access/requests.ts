@@ -20,7 +20,7 @@ function holding<T>(...lists: readonly (keyof T & string)[]): (value: unknown) =
   }
 }
 
-function isPairedmber(value: unknown): value is Member {
+function isMember(value: unknown): value is Member {
   const found = fieldsOf(value)
   return typeof found['id'] === 'string' && typeof found['role'] === 'string'
 }
@@ -64,11 +64,11 @@ export async function fetchPeople(fetcher: Fetch): Promise<readonly Member[]> {
 }
 
 export function addPerson(fetcher: Fetch, name: string, role: Role, pin: string): Promise<Member> {
-  return ask(fetcher, '/api/people', isPairedmber, { name, role, ...(pin && { pin }) })
+  return ask(fetcher, '/api/people', isMember, { name, role, ...(pin && { pin }) })
 }
 
 export function changePerson(fetcher: Fetch, id: string, to: { name?: string; role?: Role }): Promise<Member> {
-  return ask(fetcher, at('people', id, 'change'), isPairedmber, to)
+  return ask(fetcher, at('people', id, 'change'), isMember, to)
 }
 
 export function setPin(fetcher: Fetch, id: string, pin: string): Promise<void> {
@@ -76,11 +76,11 @@ export function setPin(fetcher: Fetch, id: string, pin: string): Promise<void> {
 }
 
 export function revokePerson(fetcher: Fetch, id: string): Promise<Member> {
-  return ask(fetcher, at('people', id, 'revoke'), isPairedmber, {})
+  return ask(fetcher, at('people', id, 'revoke'), isMember, {})
 }
 
 export function restorePerson(fetcher: Fetch, id: string): Promise<Member> {
-  return ask(fetcher, at('people', id, 'restore'), isPairedmber, {})
+  return ask(fetcher, at('people', id, 'restore'), isMember, {})
 }
 
 export async function fetchDevices(fetcher: Fetch): Promise<readonly Device[]> {

@@ -30,8 +30,8 @@ export function roleChoices(mine: Role | undefined): { value: Role; word: string
 }
 
 /** Whether a change of rights signs somebody out, so that only they themselves come back in. */
-export function isRaised(before: Role, now: Role | null): boolean {
-  return now !== null && ROLES.indexOf(now) > ROLES.indexOf(before)
+export function isRaised(before: Role, now: Role): boolean {
+  return ROLES.indexOf(now) > ROLES.indexOf(before)
 }
 
 /** Signs that turn the direction of writing, and other controls: names that look alike would differ. */

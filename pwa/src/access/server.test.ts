@@ -78,10 +78,32 @@ describe('signing in', () => {
     ])
   })
 
+  it('takes an answer that breaks off, or comes too slowly, for none', async () => {
+    const broken: [string, Error][] = [
+      ['{"epoch":', new TypeError('network error')],
+      ['', new DOMException('The patience is over.', 'TimeoutError')],
+    ]
+    for (const [begun, error] of broken) {
+      const cut = (type: string, status = 200): Fetch => () => {
+        const body = new ReadableStream<Uint8Array>({
+          pull(stream) {
+            if (begun) stream.enqueue(new TextEncoder().encode(begun))
+            stream.error(error)
+          },
+        })
+        return Promise.resolve(new Response(body, { status, headers: { 'content-type': type } }))
+      }
+      expect(await failure(cut('application/json'))).toBeInstanceOf(NoAnswer)
+      expect(await failure(cut('application/problem+json', 403))).toBeInstanceOf(NoAnswer)
+      await expect(askFile(cut('application/pdf'), '/x', 'application/pdf', {})).rejects.toBeInstanceOf(NoAnswer)
+    }
+  })
+
   it('takes a file only of the type asked for', async () => {
     const html = answers('<html>', 200, 'text/html')
     await expect(askFile(html, '/x', 'application/pdf', {})).rejects.toBeInstanceOf(NotOurs)
-    const pdf = answers('%PDF-', 200, 'application/pdf')
-    expect(await (await askFile(pdf, '/x', 'application/pdf', {})).text()).toBe('%PDF-')
+    const pdf: Fetch = () => Promise.resolve(new Response('%PDF-', { headers: { 'content-type': 'application/pdf', first: '4JQZKDMN' } }))
+    const file = await askFile(pdf, '/x', 'application/pdf', {})
+    expect([await file.text(), file.headers.get('first')]).toEqual(['%PDF-', '4JQZKDMN'])
   })
 })

@@ -27,7 +27,7 @@ export class Declined extends ServerError {
 }
 
 /** Whether the server wants to know first who asks. */
-export function wantsSignIn(error: ServerError): boolean {
+export function wantsSignIn(error: Error): boolean {
   return error instanceof Declined && error.problem.status === 401
 }
 
@@ -47,8 +47,17 @@ async function readJson(response: Response): Promise<unknown> {
     return (await response.json()) as unknown
   } catch (error) {
     if (error instanceof SyntaxError) throw new NotOurs('no JSON', { cause: error })
-    throw error
+    throw cutOff(error)
   }
+}
+
+/**
+ * fetch gives TypeError without a network and DOMException when the patience is over, and so does
+ * reading the body of an answer that had begun.
+ */
+function cutOff(error: unknown): unknown {
+  const lost = error instanceof TypeError || error instanceof DOMException
+  return lost ? new NoAnswer('no answer', { cause: error }) : error
 }
 
 async function send(fetcher: Fetch, path: string, body?: unknown): Promise<Response> {
@@ -62,11 +71,7 @@ async function send(fetcher: Fetch, path: string, body?: unknown): Promise<Respo
       signal: AbortSignal.timeout(PATIENCE_MS),
     })
   } catch (error) {
-    // fetch gives TypeError without a network and DOMException when the patience is over.
-    if (error instanceof TypeError || error instanceof DOMException) {
-      throw new NoAnswer('no answer', { cause: error })
-    }
-    throw error
+    throw cutOff(error)
   }
 }
 
@@ -91,11 +96,15 @@ export async function ask<T>(
   return said
 }
 
-/** A file of the given media type; anything else is not our server's answer. */
+/** A file of the given media type, whole; anything else is not our server's answer. */
 export async function askFile(fetcher: Fetch, path: string, media: string, body: unknown): Promise<Response> {
   const response = await taken(await send(fetcher, path, body))
   if (typeOf(response) !== media) throw new NotOurs(`not ${media}`)
-  return response
+  try {
+    return new Response(await response.blob(), { headers: response.headers })
+  } catch (error) {
+    throw cutOff(error)
+  }
 }
 
 /** For an answer without a body. */

@@ -1,12 +1,12 @@
 /** Looks every three seconds whether the other phone has used the code. Made while a component is. */
-import { pairedSince, type Paired } from './pairing.ts'
+import { pairedSince, type NewPhone } from './pairing.ts'
 import { fetchChanges } from './requests.ts'
 import { ServerError } from './server.ts'
 
 const EVERY_MS = 3_000
 
 export class Watch {
-  paired = $state.raw<Paired | null>(null)
+  paired = $state.raw<NewPhone | null>(null)
   /** The last look had no answer: the code may have been used all the same. */
   lost = $state(false)
 

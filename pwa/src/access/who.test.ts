@@ -34,6 +34,21 @@ describe('a phone that the server answers no more', () => {
     expect(going.lines).toEqual([
       expect.stringMatching(/handed over for a lead to admit/), '2 records are still to be handed over.', expect.stringMatching(/pair it anew/),
     ])
-    expect(outWords(own, { ines: 0 }, nameOf, true).lines[1]).toBe('Everything has been handed over.')
+    expect(going.lines[0]).not.toMatch(/nothing of it is lost/)
+    expect(outWords(own, { ines: 0 }, nameOf, true).lines[1]).toBe('Every record that waited here has been handed over.')
+  })
+
+  it('counts what does not go with the hand-over, and says that a file is its way out', () => {
+    const rest = (photos: number, refused: number, gone: boolean) =>
+      outWords(own, {}, nameOf, gone, { photos, refused }).lines.slice(1, -1)
+    const file = (what: string) =>
+      `Still only on this phone, and not handed over: ${what}. The way out is a file: save it here and give it to a lead.`
+    expect(rest(2, 0, true)).toEqual(['Every record that waited here has been handed over.', file('2 photos')])
+    expect(rest(1, 3, true)[1]).toBe(file('1 photo and 3 records that the server would not take'))
+    expect(rest(0, 1, false)).toEqual([
+      'No record waits on it to be sent.',
+      expect.stringMatching(/^Still only on this phone: 1 record that the server would not take\. If it is not paired anew, .*a file/),
+    ])
+    expect([rest(0, 0, true), rest(0, 0, false)].map((lines) => lines.length)).toEqual([1, 1])
   })
 })

@@ -17,24 +17,52 @@ export interface OutWords {
   readonly lines: readonly string[]
 }
 
+/** What is only on this phone besides unsent records: it does not go with what is handed over. */
+export interface Rest {
+  readonly photos: number
+  readonly refused: number
+}
+
+const NO_REST: Rest = { photos: 0, refused: 0 }
+
 /**
  * For a phone that the server answers no more: what became of what was recorded on it, and what to
  * do. `unsent` by author; `handedOver` where the server has said that it took records for a lead to
- * decide on, which it does for who was signed out for good.
+ * decide on, which it does for who was signed out for good. `rest` is not handed over: its way out
+ * is a file.
  */
 export function outWords(
   { device }: Paired,
   unsent: Readonly<Record<string, number>>,
   nameOf: (id: string) => string,
   handedOver: boolean,
+  rest: Rest = NO_REST,
 ): OutWords {
   const waiting = Object.entries(unsent).filter(([, count]) => count > 0)
   const all = waiting.reduce((sum, [, count]) => sum + count, 0)
   if (handedOver) {
     const left = all > 0 ? t('access.out.revoked.unsent', { count: all }) : t('access.out.revoked.done')
-    return { title: t('access.out.revoked.title'), lines: [t('access.out.revoked.body'), left, t('access.out.revoked.next')] }
+    return {
+      title: t('access.out.revoked.title'),
+      lines: [t('access.out.revoked.body'), left, ...restWords('revoked', rest), t('access.out.revoked.next')],
+    }
   }
   const kept = waiting.map(([id, count]) => t('access.out.over.unsent', { count, name: nameOf(id) }))
-  const none = all === 0 ? [t('access.out.over.none')] : kept
-  return { title: t('access.out.over.title', { device: device.name }), lines: [t('access.out.over.body'), ...none, t('access.out.over.next')] }
+  const none = t(hasRest(rest) ? 'access.out.over.noRecord' : 'access.out.over.none')
+  return {
+    title: t('access.out.over.title', { device: device.name }),
+    lines: [t('access.out.over.body'), ...(all === 0 ? [none] : kept), ...restWords('over', rest), t('access.out.over.next')],
+  }
+}
+
+export function hasRest({ photos, refused }: Rest): boolean {
+  return photos + refused > 0
+}
+
+function restWords(how: 'revoked' | 'over', rest: Rest): string[] {
+  if (!hasRest(rest)) return []
+  const photos = t('access.out.rest.photos', { count: rest.photos })
+  const refused = t('access.out.rest.refused', { count: rest.refused })
+  const both = rest.photos > 0 && rest.refused > 0 ? t('access.out.rest.both', { photos, refused }) : null
+  return [t(`access.out.${how}.rest`, { what: both ?? (rest.photos > 0 ? photos : refused) })]
 }

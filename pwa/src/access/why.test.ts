@@ -1,7 +1,8 @@
 import { beforeAll, describe, expect, it } from 'vitest'
 import { moreWords } from '../words/index.ts'
+import { NotReadable } from '../sync/errors.ts'
 import { Declined, NoAnswer, NotOurs } from './server.ts'
-import { whyNot, whyNotHeld, whyNotIn, whyNotOwn } from './why.ts'
+import { whyNot, whyNotHeld, whyNothing, whyNotIn, whyNotOwn } from './why.ts'
 
 beforeAll(moreWords)
 
@@ -19,6 +20,26 @@ describe('why the server did not do it', () => {
       expect.stringMatching(/did not answer/),
       expect.stringMatching(/not the Nubbin server/),
     ])
+  })
+
+  it('claims nothing about what became of it where there was no answer of ours', () => {
+    for (const error of [new NoAnswer(''), new NotOurs('')]) {
+      for (const said of [whyNot(error), whyNotOwn(error), whyNotIn(error), whyNotHeld(error, 'Inês').text]) {
+        expect(said).toMatch(/it is not known whether/)
+        expect(said).not.toMatch(/Nothing was changed/)
+      }
+      expect(whyNot(error)).toMatch(/Look again|look again/)
+      // Nothing was to be done where something was only fetched.
+      expect(whyNothing(error)).toMatch(/try again\.$/)
+      expect(whyNothing(error)).not.toMatch(/not known whether|Nothing was changed/)
+    }
+    expect(whyNothing(declined('not-allowed'))).toBe('Title. Detail.')
+  })
+
+  it('says what is wrong with the phone itself in the phone’s own words', () => {
+    const error = new NotReadable()
+    const found = [whyNothing(error), whyNot(error), whyNotOwn(error), whyNotIn(error), whyNotHeld(error, 'Inês').text]
+    expect(found).toEqual(Array(5).fill(error.message))
   })
 
   it('says of one’s own secret that the one until now was not the one typed', () => {
@@ -43,7 +64,9 @@ describe('why the server did not do it', () => {
       text: 'That is not Inês’s PIN. 1 more try before a wait.', wait: 0, none: false,
     })
     expect(whyNotHeld(declined('wrong-pin', { tries_left: 4 }), 'Inês').text).toMatch(/4 more tries/)
-    expect(whyNotHeld(declined('pin-locked', { wait_s: 60 }), 'Inês')).toEqual({ text: '', wait: 60_000, none: false })
+    expect(whyNotHeld(declined('pin-locked', { wait_s: 60 }), 'Inês')).toEqual({
+      text: 'Too many wrong PINs for Inês. Wait 60 seconds, then try again.', wait: 60_000, none: false,
+    })
     expect(whyNotHeld(declined('no-pin'), 'Inês')).toMatchObject({ none: true, text: expect.stringMatching(/no PIN yet.*lead/) })
     expect(whyNotHeld(new NoAnswer(''), 'Inês')).toMatchObject({ wait: 0, none: false, text: expect.stringMatching(/did not answer/) })
   })

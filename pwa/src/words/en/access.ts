@@ -53,10 +53,17 @@ export default {
   out: {
     revoked: {
       title: 'This phone was signed out by the farm',
-      body: 'It can fetch nothing more. What was recorded on it and not sent is handed over for a lead to admit; nothing of it is lost.',
+      body: 'It can fetch nothing more. Records that were made on it and not sent are handed over for a lead to admit.',
       unsent: { one: '{count} record is still to be handed over.', other: '{count} records are still to be handed over.' },
-      done: 'Everything has been handed over.',
+      done: 'Every record that waited here has been handed over.',
+      rest: 'Still only on this phone, and not handed over: {what}. The way out is a file: save it here and give it to a lead.',
       next: 'To use this phone again, ask a lead to pair it anew.',
+    },
+    rest: {
+      photos: { one: '{count} photo', other: '{count} photos' },
+      refused: { one: '{count} record that the server would not take', other: '{count} records that the server would not take' },
+      both: '{photos} and {refused}',
+      go: 'Save what waits as a file',
     },
     over: {
       title: 'The phone “{device}” is signed out',
@@ -66,12 +73,18 @@ export default {
         other: '{count} records by {name} are kept on it. They go out once {name} is signed in here again; if the phone was signed out for good, they are kept for a lead to admit.',
       },
       none: 'Everything recorded on it has been sent.',
+      noRecord: 'No record waits on it to be sent.',
+      rest: 'Still only on this phone: {what}. If it is not paired anew, the way out is a file: save it here and give it to a lead.',
       next: 'Ask a lead to pair it anew, then scan their code or type the address below.',
     },
   },
+  notNoted: {
+    full: 'The server has done it, but this phone has no room left to write that down. Make room on the phone and try again.',
+    stuck: 'The server has done it, but this phone would not write that down. Try again; if it fails again, open the app anew.',
+  },
   failed: {
-    offline: 'The server did not answer. Nothing was changed. Connect to the farm’s network and try again.',
-    notOurs: 'Something answered that is not the Nubbin server, perhaps a network’s own sign-in page. Nothing was changed.',
+    offline: 'The server did not answer, so it is not known whether this phone was signed in. Connect to the farm’s network and try again. If a code counts as used by then, ask a lead for a new one.',
+    notOurs: 'Something answered that is not the Nubbin server, perhaps a network’s own sign-in page, so it is not known whether this phone was signed in. Connect to the farm’s network and try again. If a code counts as used by then, ask a lead for a new one.',
     server: 'This phone was not signed in. {title} {detail}',
     'link-unknown': 'This link or pairing code is not known here. This phone was not signed in. See that the whole address was taken, or ask a lead for a new one.',
     'link-used': 'This link or pairing code was used already; each opens one phone. This phone was not signed in. Ask a lead for a new one.',

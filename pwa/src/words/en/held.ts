@@ -2,7 +2,11 @@
 export default {
   title: 'Held for you',
   about: 'Records that came from a phone or a person no longer entitled, or that need a lead’s rights. They count for nothing until you admit them; nothing is ever thrown away.',
-  empty: { title: 'Nothing is held', body: 'Everything that phones have sent is in the farm’s records.' },
+  empty: {
+    title: 'Nothing is held',
+    body: 'Everything that phones have sent is in the farm’s records.',
+    rest: 'Nothing waits for you to decide. What is listed below is kept and counts for nothing.',
+  },
   count: { one: '{count} record', other: '{count} records' },
   waiting: { one: '{count} record is held for you', other: '{count} records are held for you' },
   from: '{person}, on “{phone}”',

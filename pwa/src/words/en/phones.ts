@@ -23,7 +23,7 @@ export default {
   revokeAbout: {
     now: 'It is signed out at once, wherever it is. To be used again it has to be paired anew.',
     kept: 'What was recorded on it and sent stays as it is.',
-    unsent: 'What it had not sent yet is kept for you to admit, under Setup, Held for you.',
+    unsent: 'What it had not sent yet stays on it, and comes to you under Setup, Held for you, once it reaches the server again; without its photos.',
   },
   revokeThis: 'This is the phone in your hand.',
   revoked: '“{name}” is signed out.',

@@ -3,6 +3,7 @@ export default {
   facility: {
     title: 'The farm',
     name: 'Name',
+    unnamed: 'Not given',
     zone: 'Time zone',
     zoneHint: 'Days are counted in it, wherever a phone is carried.',
     zoneBad: 'This phone does not know the zone “{zone}”. Write it like Indian/Maldives. Nothing was saved.',
@@ -20,6 +21,7 @@ export default {
     save: 'Use this address',
     saved: 'Labels will carry {host}.',
     now: 'Labels carry {host}.',
+    none: 'Labels carry no address yet.',
     change: 'Choose another address',
   },
   numbers: {
@@ -44,6 +46,7 @@ export default {
     empty: {
       title: 'Nothing listed yet',
       body: 'Add the first one. What is listed here is offered at the tanks.',
+      look: 'A lead adds the first one. What is listed here is offered at the tanks.',
     },
     add: 'Add',
     addTo: 'Add to {list}',
