@@ -3,7 +3,7 @@
 from msgspec import Struct
 
 from api.access.audit import note
-from api.access.links import make_pairing
+from api.access.links import make_pairing, withdraw_pairings
 from api.access.people import may_look_after
 from api.access.person import Person
 from api.access.problems import NoSuchDevice, NoSuchPerson
@@ -46,12 +46,12 @@ async def pair(db: Database, by: Person, staff: str | None, now: int) -> tuple[s
 
     Raises NoSuchPerson, or NotAllowed: a phone of theirs may do all that the person may.
     """
-    if staff is not None and staff != by.staff:
-        known = await db.rows("SELECT role FROM staff WHERE id = ? AND left_at IS NULL", staff)
-        if not known:
-            raise NoSuchPerson
-        may_look_after(by, known[0]["role"])
     async with db.write() as tx:
+        if staff is not None and staff != by.staff:
+            known = await tx.rows("SELECT role FROM staff WHERE id = ? AND left_at IS NULL", staff)
+            if not known:
+                raise NoSuchPerson
+            may_look_after(by, known[0]["role"])
         token, ends = await make_pairing(staff or by.staff, now, shared=staff is None)
         await note(tx, now, "pairing-made", who=by.staff, device=by.device, about=staff,
                    shared=staff is None)  # fmt: skip
@@ -78,6 +78,7 @@ async def revoke(db: Database, by: Person, device: str, now: int) -> DeviceRow:
         await Device.update({Device.removed_at: now}).where(
             Device.id == device, Device.removed_at.is_null()
         )
+        await withdraw_pairings(tx)
         await note(tx, now, "device-revoked", who=by.staff, device=by.device, about=device)
         return _view(await _row(tx, device))
 

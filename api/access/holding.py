@@ -4,8 +4,8 @@ from msgspec import Struct
 
 from api.access.audit import note
 from api.access.person import Caller
-from api.access.problems import NoPin, NoSuchPerson, NotShared
-from api.access.secret import check_right_pin
+from api.access.problems import NoPin, NoSuchPerson, NotShared, WrongPin
+from api.access.secret import TRIES, check_right_pin
 from api.access.sessions import find_caller_of, remember_holding
 from api.access.tables import Session
 from api.database import Database
@@ -37,6 +37,9 @@ async def hold(db: Database, caller: Caller, staff: str, pin: str, now: int) -> 
         raise NoPin
     await check_right_pin(db, caller.device, staff, rows[0]["pin"], pin, now)
     async with db.write() as tx:
+        # The PIN was judged before this turn came: it may be gone, or another, by now.
+        if rows != await tx.rows("SELECT pin FROM staff WHERE id = ? AND left_at IS NULL", staff):
+            raise WrongPin(TRIES)
         await Session.update({Session.holder: staff}).where(Session.digest == caller.session)
         await remember_holding(tx, caller.device, staff, now)
         await note(tx, now, "held", who=staff, device=caller.device, about=caller.device)

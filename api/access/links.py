@@ -4,7 +4,7 @@ from api.access.audit import note
 from api.access.person import Role
 from api.access.tables import Link, Staff
 from api.access.tokens import digest, new_key, new_token
-from api.database import Database
+from api.database import Database, Write
 from api.records.clock import now_ms
 
 LINK_MS = 24 * 3600 * 1000
@@ -54,6 +54,14 @@ async def make_pairing(staff: str, now: int, *, shared: bool) -> tuple[str, int]
         Link.expires_at < now, Link.used_at.is_null(), Link.reusable.eq(False)
     )
     return await _make(staff, now, now + PAIRING_MS, shared=shared), now + PAIRING_MS
+
+
+async def withdraw_pairings(tx: Write) -> None:
+    """Who is signed out may have made a code a minute ago; whoever else did makes another."""
+    await tx.many(
+        "DELETE FROM link WHERE used_at IS NULL AND NOT reusable AND expires_at - made_at <= ?",
+        [(PAIRING_MS,)],
+    )
 
 
 async def _make(

@@ -53,6 +53,8 @@ async def enter(
     for row in rows or [{"id": "", "password": None}]:
         if await fits(row["password"], password):
             async with db.write() as tx:
+                if row not in await tx.rows(_OWNERS, name):
+                    break  # another password by now, or no owner any more
                 await forget_wrong(tx, on)
                 return await open_session(
                     tx, row["id"], device_name, now, remembered=remembered, cookie=cookie

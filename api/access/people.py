@@ -7,6 +7,7 @@ records of who has left keep their author.
 from msgspec import Struct
 
 from api.access.audit import What, note
+from api.access.links import withdraw_pairings
 from api.access.person import Person, Role
 from api.access.problems import LastOwner, NoSuchPerson, NotAllowed
 from api.access.rules import reaches
@@ -115,6 +116,7 @@ async def revoke(db: Database, by: Person, staff: str, now: int) -> PersonView:
         may_look_after(by, row["role"])
         await _keep_an_owner(tx, row)
         await Staff.update({Staff.left_at: now}).where(Staff.id == staff, Staff.left_at.is_null())
+        await withdraw_pairings(tx)
         await _note(tx, now, "person-revoked", by, staff)
         return _view(await _row(tx, staff))
 
@@ -148,6 +150,10 @@ async def _sign_out(tx: Write, staff: str, now: int) -> None:
         [(now, staff)],
     )
     await tx.many("UPDATE session SET holder = NULL WHERE holder = ?", [(staff,)])
+    # A link or code that nobody has used yet is a way in like a phone.
+    await tx.many(
+        "DELETE FROM link WHERE staff = ? AND used_at IS NULL AND NOT reusable", [(staff,)]
+    )
 
 
 async def _keep_an_owner(tx: Write, row: Row) -> None:

@@ -7,13 +7,16 @@ from msgspec import Meta, Struct
 
 from api.records.fields import Key
 
-# No signs that turn the direction of writing: two names that look alike would not be.
+# Nothing that is not seen, such as signs that turn the direction of writing: two names that look
+# alike would not be. Joiners stay, since some scripts are not written without them.
 Name = Annotated[
     str,
     Meta(
         min_length=1,
         max_length=120,
-        pattern=r"^(?=.*\w)[^\u0000-\u001f\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069]*$",
+        pattern=r"^(?=.*\w)(?!\s)[^\u0000-\u001f\u007f-\u009f\u00ad\u034f\u061c\u115f\u1160"
+        r"\u180b-\u180f\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\u3164\ufeff\uffa0]*$"
+        r"(?<!\s)(?!\n)",
         description="of a person or a phone: a letter or digit at least, nothing invisible",
     ),
 ]

@@ -25,7 +25,7 @@ from api.problems import (
     raises,
 )
 from api.records.clock import now_ms
-from api.records.fields import Key
+from api.records.fields import Key, Word
 from api.strict_body import Strict
 from api.version import VERSION
 
@@ -44,7 +44,7 @@ class ClaimQuestion(Struct, frozen=True, forbid_unknown_fields=True):
 class EnterQuestion(Struct, frozen=True, forbid_unknown_fields=True):
     """An owner's name and password, on a device that is not paired."""
 
-    name: Name
+    name: Word
     password: Annotated[str, Meta(min_length=1, max_length=200)]
     device_name: Name
     device: Key | None = None

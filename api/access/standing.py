@@ -8,8 +8,8 @@ signing out took as well: what is written was asked by somebody who was in, or i
 from dataclasses import dataclass
 
 from api.access.person import Caller, Person
-from api.access.problems import NotHeld
-from api.access.rules import Rule, check
+from api.access.problems import NotAllowed, NotHeld
+from api.access.rules import Rule, check, reaches
 from api.access.sessions import find_caller_of, find_revoked_of
 from api.database import Write
 from api.problems import SignedOut
@@ -28,6 +28,10 @@ class Standing:
         check(self.rule, now)
         if self.rule != "paired" and now.holder != self.caller.holder:
             raise NotHeld
+        before = self.caller.person
+        # The handler goes by the role that the guard saw, which may be higher than its rule.
+        if before and now.person and not reaches(now.person.role, before.role):
+            raise NotAllowed(before.role)
 
 
 async def sender_now(tx: Write, sender: Person) -> Person:

@@ -36,11 +36,13 @@ class PutBack(Struct, frozen=True):
 
     still_out  people and phones that were signed out for good since the backup was made, and stay
                so; None where that could not be read
+    has_owner  whether an owner is left who may come in
     """
 
     manifest: Manifest
     aside: Path | None
     still_out: int | None
+    has_owner: bool
 
 
 async def put_back(file: Path, data: Path, *, replace: bool) -> PutBack:
@@ -58,8 +60,8 @@ async def put_back(file: Path, data: Path, *, replace: bool) -> PutBack:
     try:
         with _said(file):
             manifest = _unpacked(file, work)
-        still_out = await _made_ready(work, manifest, data / DATABASE)
-        return PutBack(manifest, _moved_in(work, data), still_out)
+        still_out, has_owner = await _made_ready(work, manifest, data / DATABASE)
+        return PutBack(manifest, _moved_in(work, data), still_out, has_owner)
     except OSError as error:
         raise NothingDone(
             f"The backup could not be put back into {data}: {error.strerror}. What was there is "
@@ -88,7 +90,7 @@ def _unpacked(file: Path, work: Path) -> Manifest:
     return manifest
 
 
-async def _made_ready(work: Path, manifest: Manifest, before: Path) -> int | None:
+async def _made_ready(work: Path, manifest: Manifest, before: Path) -> tuple[int | None, bool]:
     """Check the database, bring it to this version's form under a new epoch, and start on it."""
     path = work / DATABASE
     sound.check(path, manifest.rows)
@@ -97,6 +99,9 @@ async def _made_ready(work: Path, manifest: Manifest, before: Path) -> int | Non
         try:
             epoch = await new_epoch(db)
             still_out = await _noted(db, manifest, before)
+            owners = await db.rows(
+                "SELECT 1 AS one FROM staff WHERE role = 'owner' AND left_at IS NULL LIMIT 1"
+            )
         finally:
             await db.close()
         answered = await health(create_app(Settings(data=work)))
@@ -107,7 +112,7 @@ async def _made_ready(work: Path, manifest: Manifest, before: Path) -> int | Non
             f"A server started on the backup did not answer as it should ({answered}). "
             "Nothing was put back."
         )
-    return still_out
+    return still_out, bool(owners)
 
 
 async def _noted(db: Database, manifest: Manifest, before: Path) -> int | None:
@@ -115,6 +120,8 @@ async def _noted(db: Database, manifest: Manifest, before: Path) -> int | None:
     later, now = read_ended(before), now_ms()
     still_out = await carry_over(db, later, now) if later.readable else None
     async with db.write() as tx:
+        # Who held a shared phone on the copy's day need not be who has it in hand today.
+        await tx.rows("UPDATE session SET holder = NULL WHERE holder IS NOT NULL RETURNING digest")
         await note(tx, now, "put-back", made_at=manifest.made_at, still_out=still_out)
     return still_out
 

@@ -1,4 +1,5 @@
-"""Who was signed out for good since a backup was made stays signed out when it is put back.
+"""Who was signed out for good since a backup was made stays signed out when it is put back, and a
+sign-in link that was used since stays used.
 
 A copy knows people and phones as they were on its day. Where the farm's later database still lies
 there and can be read, what it ended is ended in the copy as well; all else stays the copy's.
@@ -20,6 +21,7 @@ _ENDED: dict[str, tuple[str, str, What]] = {
     "staff": ("id", "left_at", "person-revoked"),
     "device": ("id", "removed_at", "device-revoked"),
     "session": ("digest", "ended_at", "signed-out"),
+    "link": ("digest", "used_at", "link-made"),
 }
 
 
@@ -35,7 +37,8 @@ def read_ended(database: Path) -> LaterFarm:
     if not database.exists():
         return LaterFarm(False, {})
     try:
-        with closing(sqlite3.connect(f"file:{database}?mode=ro", uri=True)) as connection:
+        address = f"{database.absolute().as_uri()}?mode=ro"
+        with closing(sqlite3.connect(address, uri=True)) as connection:
             return LaterFarm(True, {table: _read(connection, table) for table in _ENDED})
     except sqlite3.Error:
         return LaterFarm(False, {})
@@ -47,7 +50,7 @@ async def carry_over(db: Database, later: LaterFarm, now: int) -> int:
     async with db.write() as tx:
         for table in later.ended:
             changed = await _end(tx, table, later.ended[table])
-            for key in changed if table != "session" else ():
+            for key in changed if table in ("staff", "device") else ():
                 await note(tx, now, _ENDED[table][2], about=key)
                 count += 1
     return count

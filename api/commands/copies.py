@@ -41,6 +41,8 @@ async def restore(settings: Settings, file: Path, *, replace: bool) -> int:
     if found.aside:
         print(f"What was there before is kept in {found.aside}")
     print(_who_is_in(found.still_out))
+    if not found.has_owner:
+        print("No owner is left in this copy. `nubbin link` makes one, and prints a link for them.")
     print("Start the server. Each phone sends by itself what it has recorded since.")
     return 0
 

@@ -13,7 +13,7 @@ from collections.abc import AsyncIterator, Coroutine, Iterator
 from typing import Any, TypeVar
 from weakref import WeakValueDictionary
 
-from api.database import Database
+from api.database import LOOK, Database
 from api.photos import rows
 from api.photos.arriving import Arriving
 from api.photos.decode import Refusal
@@ -150,7 +150,12 @@ class Photos:
             await asyncio.to_thread(self.arriving.sync, sha256)
 
     async def _finish(self, sha256: str) -> PhotoState:
-        """Hash, read, store, write down, forget the parts: each safe to be done again."""
+        """Hash, read, store, write down, forget the parts: each safe to be done again.
+
+        All that was asked has come by now: the rest is the server's own work, whoever is signed
+        out meanwhile. (Run in a task of its own, so this changes no other write of the request.)
+        """
+        LOOK.set(None)
         before = await self._state(sha256)
         if before.state == "kept":
             return before

@@ -32,6 +32,12 @@ NOTES: dict[Why, str] = {
 }
 
 
+ASIDE = """
+SELECT DISTINCT record_id AS id FROM quarantine WHERE record_id IN (?) AND fate = 'set-aside'
+AND NOT EXISTS (SELECT 1 FROM log WHERE log.id = quarantine.record_id)
+"""
+
+
 class WaitingGroup(Struct, frozen=True):
     """What waits from one person on one device for one reason. Times are UTC ms."""
 
@@ -131,13 +137,11 @@ async def admit(db: Database, by: Person, which: Which, now: int) -> dict[Outcom
     while True:
         async with db.write() as tx:
             answers = await _admit_some(tx, by, which, now)
-        if not answers:
-            break
+            if not answers:
+                return fates
+            await _note(tx, by, "admitted", which, len(answers), now)
         for answer in answers:
             fates[answer.answer] += 1
-    async with db.write() as tx:
-        await _note(tx, by, "admitted", which, sum(fates.values()), now)
-    return fates
 
 
 async def set_aside(db: Database, by: Person, which: Which, now: int) -> int:
@@ -155,11 +159,7 @@ async def set_aside(db: Database, by: Person, which: Which, now: int) -> int:
 async def which_aside(db: Database, ids: Sequence[str]) -> list[str]:
     """Of these records, those that a lead has set aside, so that they stop counting where they
     were made."""
-    rows = await db.rows_in(
-        "SELECT DISTINCT record_id AS id FROM quarantine WHERE record_id IN (?) "
-        "AND fate = 'set-aside' AND record_id NOT IN (SELECT id FROM log)",
-        ids,
-    )
+    rows = await db.rows_in(ASIDE, ids)
     return sorted(row["id"] for row in rows)
 
 

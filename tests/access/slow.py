@@ -6,25 +6,34 @@ from typing import Any
 
 from litestar.types import Message
 
-from tests.access.conftest import Browser
 from tests.server.server_farm import SAME_ORIGIN
 
+Between = Callable[[], Awaitable[None]]
+JSON = {"content-type": "application/json"}
 
-def post_slowly(
-    browser: Browser, path: str, body: bytes, between: Callable[[], Awaitable[None]]
+
+def post_slowly(client: Any, path: str, body: bytes, between: Between) -> tuple[int, Any]:
+    """Status and answer of a POST by this browser's client."""
+    return send_slowly(client, "POST", path, body, between, JSON)
+
+
+def send_slowly(
+    client: Any, method: str, path: str, body: bytes, between: Between, headers: dict[str, str]
 ) -> tuple[int, Any]:
-    """Status and answer of a POST by this browser."""
-    client: Any = browser.client
-    return client.blocking_portal.call(_post, client, path, body, between)
+    """The same for any method and kind of body."""
+    found: tuple[int, Any] = client.blocking_portal.call(
+        _send, client, method, path, body, between, headers
+    )
+    return found
 
 
-async def _post(
-    client: Any, path: str, body: bytes, between: Callable[[], Awaitable[None]]
+async def _send(
+    client: Any, method: str, path: str, body: bytes, between: Between, headers: dict[str, str]
 ) -> tuple[int, Any]:
     cookie = "; ".join(f"{name}={value}" for name, value in client.cookies.items())
-    named = {"content-type": "application/json", "cookie": cookie, **SAME_ORIGIN}
+    named = {"cookie": cookie, **SAME_ORIGIN, **headers}
     scope = {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": "POST",
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method,
         "scheme": "http", "path": path, "raw_path": path.encode(), "root_path": "",
         "query_string": b"", "client": ("127.0.0.1", 1), "server": ("farm.example", 80),
         "headers": [(n.lower().encode(), v.encode()) for n, v in named.items()],

@@ -26,7 +26,7 @@ def lead(browse: Opener, owner: Browser) -> Browser:
 
 
 def ask(browser: Browser, path: str, body: Any, between: Callable[[], Awaitable[None]]) -> Any:
-    status, answer = post_slowly(browser, path, msgspec.json.encode(body), between)
+    status, answer = post_slowly(browser.client, path, msgspec.json.encode(body), between)
     return status, answer["code"]
 
 
@@ -96,6 +96,24 @@ def test_who_became_a_keeper_meanwhile_does_not_do_a_leads_things(
     assert [p["name"] for p in owner.get("/api/people")[1]["people"]] == ["Owner", "Tove Reed"]
 
 
+@pytest.mark.parametrize("what", ["themselves", "another"])
+def test_who_was_lowered_meanwhile_makes_no_owner(
+    browse: Opener, owner: Browser, what: str
+) -> None:
+    """The address is a lead's; what is asked there is an owner's."""
+    second = browse()
+    pair(owner, second, add(owner, "Ines Sol", "owner")["id"])
+    me = second.me["staff"]["id"]
+    lowered = changing(second, "UPDATE staff SET role = 'lead' WHERE id = ?", me)
+    path, body = {
+        "themselves": (f"/api/people/{me}/change", {"role": "owner"}),
+        "another": ("/api/people", {"name": "Mallory", "role": "owner"}),
+    }[what]
+    assert ask(second, path, body, lowered) == (403, "not-allowed")
+    people = owner.get("/api/people")[1]["people"]
+    assert [(p["name"], p["role"]) for p in people] == [("Ines Sol", "lead"), ("Owner", "owner")]
+
+
 def test_a_shared_phone_that_changed_hands_meanwhile_does_nothing_for_who_held_it(
     browse: Opener, owner: Browser
 ) -> None:
@@ -112,7 +130,7 @@ def test_a_shared_phone_that_changed_hands_meanwhile_does_nothing_for_who_held_i
     batch = phone.batch([note(phone, "whose?")], now_ms())
     back = changing(shared, "UPDATE session SET holder = ? WHERE holder = ?",
                held[0]["id"], held[1]["id"])  # fmt: skip
-    status, answer = post_slowly(shared, "/api/sync/push", batch, back)
+    status, answer = post_slowly(shared.client, "/api/sync/push", batch, back)
     assert (status, answer["code"], log(owner)) == (401, "not-held", [])
 
 
@@ -124,7 +142,7 @@ def test_records_of_who_was_signed_out_meanwhile_wait_for_a_lead(
 ) -> None:
     phone = lead.recorder()
     batch = phone.batch([note(phone, "seen before")], now_ms())
-    status, answer = post_slowly(lead, "/api/sync/push", batch, revoking(lead)[what])
+    status, answer = post_slowly(lead.client, "/api/sync/push", batch, revoking(lead)[what])
     assert (status, told(answer), log(owner)) == (200, ["later"], [])
     assert waiting(owner) == [["Tove's phone", "Tove Reed", why, 1, {"note": 1}]]
 
@@ -133,7 +151,7 @@ def test_a_session_that_ended_meanwhile_sends_nothing(owner: Browser, lead: Brow
     phone = lead.recorder()
     batch = phone.batch([note(phone, "seen before")], now_ms())
     ended = revoking(lead)["session"]
-    status, answer = post_slowly(lead, "/api/sync/push", batch, ended)
+    status, answer = post_slowly(lead.client, "/api/sync/push", batch, ended)
     assert (status, answer["code"], log(owner), waiting(owner)) == (*OUT, [], [])
 
 

@@ -285,3 +285,11 @@ async def test_a_stolen_phone_cannot_fill_the_disk(
     with pytest.raises(SignedOut):
         await push(db, read_batch(phone.batch(notes[2:])), NOW, sender=sender)
     assert await count(db, "quarantine") == 2
+
+
+async def test_fates_are_looked_up_one_by_one(db: Database) -> None:
+    """With NOT IN, PostgreSQL 15 reads a log of 300,000 for each of 500 ids: 7.5 s."""
+    if db.is_sqlite:
+        pytest.skip("SQLite looks each id up either way")
+    plan = await db.rows(f"EXPLAIN {quarantine.ASIDE.replace('(?)', '(?, ?)', 1)}", PIECE, PIECE)
+    assert [row for row in plan if "SubPlan" in str(row)] == []

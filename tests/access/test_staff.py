@@ -1,6 +1,9 @@
 """People: added, renamed, given a role or a PIN, signed out for good, taken back; the audit."""
 
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -64,8 +67,35 @@ def test_who_is_raised_comes_back_in_by_new_means_only(
     assert (lowered["role"], lowered["has_pin"], own.get("/api/people")[0]) == ("keeper", True, 200)
 
 
+def test_an_owner_whose_name_is_of_earlier_days_still_gets_in(
+    browse: Callable[[], Browser], owner: Browser, tmp_path: Path
+) -> None:
+    password, name = "correct horse battery staple", "\u200fדנה"
+    owner.done("/api/access/password", {"password": password})
+    with closing(sqlite3.connect(tmp_path / "nubbin.sqlite", timeout=10)) as farm:
+        farm.execute("UPDATE staff SET name = ?", (name,))
+        farm.commit()
+    asked = {"name": name, "password": password, "device_name": "Desk"}
+    assert browse().done("/api/access/enter", asked)["staff"]["name"] == name
+
+
 @pytest.mark.parametrize(
-    "name", [" ", "--", "\u202eevoT", "Tove\u0000", "Tove\nReed", "\u200f", "x" * 121]
+    "name",
+    [
+        " ",
+        "--",
+        "\u202eevoT",
+        "Tove\u0000",
+        "Tove\nReed",
+        "\u200f",
+        "x" * 121,
+        "Tove Reed\n",
+        "Tove Reed\u200b",
+        "Tove\u00ad Reed",
+        "Tove Reed\u061c",
+        " Tove Reed",
+        "\u3164",
+    ],
 )
 def test_names_that_nobody_could_tell_apart_are_not_taken(owner: Browser, name: str) -> None:
     staff = add(owner, "Tove Reed")["id"]

@@ -10,10 +10,14 @@ from pathlib import Path
 import pytest
 
 from api.access.links import add_staff, make_link, owner_of
-from api.access.sessions import claim, find_caller
+from api.access.problems import LinkUsed
+from api.access.sessions import claim, find_caller, open_session
+from api.access.tables import Session
 from api.backup.make import make_backup
 from api.backup.put_back import PutBack, put_back
+from api.cli import main
 from api.database import Database
+from api.records.clock import now_ms
 from api.start_errors import NothingDone
 from tests.backup.farm import files_in, log, make_farm, table, with_database
 from tests.sync.phone import NOW
@@ -71,6 +75,59 @@ def test_who_was_signed_out_since_stays_out(tmp_path: Path, tokens: dict[str, st
         "put-back", {"made_at": found.manifest.made_at, "still_out": 2},
     )  # fmt: skip
     assert before == [("device-revoked", "{}"), ("person-revoked", "{}")]
+
+
+@pytest.mark.parametrize("name", ["farm#1", "farm?x", "farm%41", "fa rm%", "Füllhorn"])
+def test_whatever_the_folder_is_called(tmp_path: Path, tokens: dict[str, str], name: str):
+    (tmp_path / "farm").rename(tmp_path / name)
+    found = asyncio.run(put_back(tmp_path / "a.zip", tmp_path / name, replace=True))
+    assert (found.still_out, let_in(tmp_path / name, tokens)) == (2, ["Rui"])
+
+
+def test_a_shared_phone_is_held_by_nobody_and_a_used_link_stays_used(tmp_path: Path):
+    data, found = tmp_path / "farm", {}
+    make_farm(data)
+
+    async def shared(db: Database) -> None:
+        owner = await owner_of(db)
+        found["link"] = await make_link(db, owner)
+        async with db.write() as tx:
+            found["phone"], caller = await open_session(tx, owner, "Tank room", NOW, shared=True)
+            await Session.update({Session.holder: owner}).where(Session.device == caller.device)
+
+    async def use(db: Database) -> None:
+        await claim(db, found["link"], "Desk", now_ms())
+
+    async def holder(db: Database) -> str | None:
+        caller = await find_caller(db, found["phone"], NOW)
+        assert caller is not None
+        return caller.holder
+
+    with_database(data / "nubbin.sqlite", shared)
+    make_backup(data, tmp_path / "a.zip")
+    with_database(data / "nubbin.sqlite", use)
+    assert with_database(data / "nubbin.sqlite", holder) is not None
+    assert back(tmp_path).has_owner
+    assert with_database(data / "nubbin.sqlite", holder) is None
+    with pytest.raises(LinkUsed):
+        with_database(data / "nubbin.sqlite", use)
+
+
+def test_a_copy_whose_only_owner_has_left_since_is_told_of(
+    tmp_path: Path, tokens: dict[str, str], capsys: pytest.CaptureFixture[str]
+):
+    data = tmp_path / "farm"
+    assert table(data, "SELECT COUNT(*) FROM staff WHERE role = 'owner'") == [(1,)], tokens
+    with closing(sqlite3.connect(data / "nubbin.sqlite")) as later:
+        later.execute("UPDATE staff SET left_at = 1 WHERE role = 'owner'")
+        later.commit()
+    file = str(tmp_path / "a.zip")
+    assert main(["restore", file, "--data", str(data), "--replace"]) == 0
+    assert "No owner is left in this copy. `nubbin link` makes one" in capsys.readouterr().out
+    assert main(["link", "--data", str(data)]) == 0
+    assert table(data, "SELECT COUNT(*) FROM staff WHERE role = 'owner' AND left_at IS NULL") == [
+        (1,)
+    ]
 
 
 @pytest.mark.parametrize("spoilt", ["missing", "damaged"])

@@ -28,7 +28,7 @@ describe('a form', () => {
   it('wants a name that nobody here has', () => {
     expect(nameProblem('  ', people, null)).toMatch(/Give a name.*Nothing was changed/)
     expect(nameProblem('x'.repeat(121), people, null)).toMatch(/Give a name/)
-    for (const odd of ['--', '\u202eInês', 'Ana\u2066', '🐠']) expect(nameProblem(odd, people, null)).toMatch(/at least one letter.*Nothing was changed/)
+    for (const odd of ['--', '\u202eInês', 'Inês\u200b', '\u3164', 'Ana\u2066', '🐠']) expect(nameProblem(odd, people, null)).toMatch(/at least one letter.*Nothing was changed/)
     expect(nameProblem('นิภา', people, null)).toBeNull()
     expect(nameProblem(' inês ', people, null)).toMatch(/“inês” is here already.*Nothing was changed/)
     expect([nameProblem('Inês', people, 'a'), nameProblem('Rui', people, null), nameProblem('Ana', people, null)]).toEqual([null, null, null])

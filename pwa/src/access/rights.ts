@@ -34,8 +34,8 @@ export function isRaised(before: Role, now: Role): boolean {
   return ROLES.indexOf(now) > ROLES.indexOf(before)
 }
 
-/** Signs that turn the direction of writing, and other controls: names that look alike would differ. */
-const INVISIBLE = /[\p{Cc}\u200e\u200f\u2028-\u202e\u2066-\u2069]/u
+/** What is not seen, such as signs that turn the direction of writing: names that look alike would differ. */
+const INVISIBLE = /[\p{Cc}\u00ad\u034f\u061c\u115f\u1160\u180b-\u180f\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\u3164\ufeff\uffa0]/u
 const SPOKEN = /[\p{L}\p{N}]/u
 
 /** What is wrong with a name, for the person named `id` or a new one; null where nothing is. */

@@ -1050,7 +1050,6 @@ export interface components {
         };
         /** EnterQuestion */
         EnterQuestion: {
-            /** @description of a person or a phone: a letter or digit at least, nothing invisible */
             name: string;
             password: string;
             /** @description of a person or a phone: a letter or digit at least, nothing invisible */
