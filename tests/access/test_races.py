@@ -63,7 +63,7 @@ def test_a_code_asked_for_while_its_person_is_raised_is_no_leads_way_up(
             return_exceptions=True,
         )  # fmt: skip
 
-    for number in range(10):
+    for number in range(6):
         staff = add(owner, f"Keeper {number}")["id"]
         client: Any = lead.client
         made, _ = client.blocking_portal.call(both, staff)
