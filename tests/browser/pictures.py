@@ -5,7 +5,7 @@ from io import BytesIO
 from typing import Any
 
 from PIL import Image, ImageDraw
-from playwright.sync_api import FilePayload, Page, expect
+from playwright.sync_api import BrowserContext, FilePayload, Page, Route, expect
 
 from tests.browser.farm import Farm
 
@@ -26,6 +26,17 @@ HELD = """
   }
 })
 """
+FULL = """
+(on) => {
+  const { put } = IDBObjectStore.prototype
+  window.room ??= put
+  IDBObjectStore.prototype.put = on ? function (...given) {
+    if (this.name === 'photos') throw new DOMException('full', 'QuotaExceededError')
+    return put.apply(this, given)
+  } : window.room
+}
+"""
+"""Whether there is room for a photo on the phone from now on."""
 
 
 def picture(
@@ -62,3 +73,17 @@ def take(page: Page, content: bytes) -> None:
     camera = page.locator("main div:has(> input[type=file])").first
     expect(camera.get_by_role("button").first).to_be_enabled()
     camera.locator("input").set_input_files(given("a.jpg", content))
+
+
+def spoil_photos(phone: BrowserContext) -> None:
+    """On its way to the server a photo becomes another one than its record names."""
+
+    def spoil(route: Route) -> None:
+        if route.request.method != "PATCH":
+            route.continue_()
+            return
+        sent = bytearray(route.request.post_data_buffer or b"")
+        sent[-1] ^= 1
+        route.continue_(post_data=bytes(sent))
+
+    phone.route("**/api/photos/*", spoil)

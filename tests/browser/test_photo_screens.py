@@ -8,19 +8,9 @@ from playwright.sync_api import Browser, Page, expect
 from tests.browser.conftest import PHONE
 from tests.browser.farm import Farm
 from tests.browser.measuring import put_in, sideways, violations
-from tests.browser.pictures import held, picture, records, take
+from tests.browser.pictures import FULL, held, picture, records, take
 
 MEASURE = "(asked) => measures.targets(asked)"
-FULL = """
-(on) => {
-  const { put } = IDBObjectStore.prototype
-  window.room ??= put
-  IDBObjectStore.prototype.put = on ? function (...given) {
-    if (this.name === 'photos') throw new DOMException('full', 'QuotaExceededError')
-    return put.apply(this, given)
-  } : window.room
-}
-"""
 
 
 @pytest.mark.parametrize(

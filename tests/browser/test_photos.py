@@ -12,7 +12,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from labels import display
 from tests.browser.farm import Farm
-from tests.browser.pictures import given, held, picture, records, take
+from tests.browser.pictures import given, held, picture, records, spoil_photos, take
 from tests.browser.saw import at_the_saw
 
 NOTES = (b"Exif", b"Camera of Ada", b"taken at the tank")
@@ -114,9 +114,7 @@ def test_then_and_now_stand_side_by_side_and_any_two_can_be_chosen(page: Page, f
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") == 0
 
 
-def test_another_phone_shows_the_servers_picture_or_says_that_it_has_none(
-    page: Page, farm: Farm
-) -> None:
+def test_another_phone_shows_the_servers_picture(page: Page, farm: Farm) -> None:
     shown = take_three(page, farm)
     page.goto(f"{farm.base}/waiting")
     expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
@@ -128,11 +126,58 @@ def test_another_phone_shows_the_servers_picture_or_says_that_it_has_none(
     large = page.get_by_role("dialog").get_by_role("img")
     expect(large).to_be_visible()
     assert large.evaluate("one => one.decode().then(() => one.naturalHeight)") == 900
-    page.get_by_role("button", name="Close the picture").click()
-    page.route("**/api/photos/**", lambda route: route.abort())
-    page.reload()
-    none = then_and_now(page).get_by_text("it is still on the phone that took it")
-    expect(none).to_have_count(2)
+
+
+def test_a_picture_that_cannot_be_shown_says_why(
+    phone: BrowserContext, page: Page, farm: Farm
+) -> None:
+    # The records arrive and the photos do not, as from a phone with little network.
+    phone.route("**/api/photos/*", lambda route: route.abort())
+    take_three(page, farm)
+    expect(then_and_now(page).get_by_text("Choose the two")).to_be_visible()
+    page.goto(f"{farm.base}/waiting")
+    expect(page.get_by_text("3 photos wait")).to_be_visible()
+    for _ in range(100):
+        if len(records(farm)) == 3:
+            break
+        page.wait_for_timeout(100)
+    assert len(records(farm)) == 3
+    page.evaluate(FORGET)
+    for said, become in (
+        ("it is still on the phone that took it", lambda: None),
+        ("the server is not reached", lambda: phone.route("**/small", lambda r: r.abort())),
+        ("The server does not give this picture now.", phone.clear_cookies),
+    ):
+        become()
+        page.goto(f"{farm.base}/piece/{farm.piece}")
+        expect(then_and_now(page).get_by_text(said)).to_have_count(2, timeout=20_000)
+        phone.unroute("**/small")
+
+
+def test_a_refused_photo_can_be_let_go_of(phone: BrowserContext, page: Page, farm: Farm) -> None:
+    page.goto(f"{farm.base}/piece/{farm.piece}")
+    expect(then_and_now(page).get_by_text("No photos yet")).to_be_visible()
+    spoil_photos(phone)
+    take(page, picture(size=(400, 300)))
+    expect(page.get_by_text("Saved: photo of")).to_be_visible(timeout=20_000)
+    page.goto(f"{farm.base}/waiting")
+    refused = page.get_by_role("heading", name="Photos that need a look")
+    expect(refused).to_be_visible(timeout=30_000)
+    sign = page.get_by_role("navigation").get_by_role("img", name="1 needs a look")
+    expect(sign).to_be_visible()
+    # Asked about first, and nothing happens where the answer is no.
+    go = page.get_by_role("button", name="Let go of the photo")
+    go.click()
+    page.get_by_role("dialog").get_by_role("button", name="Cancel").click()
+    expect(go).to_be_focused()
+    assert [one["state"] for one in held(page)] == ["refused"]
+    go.click()
+    page.get_by_role("dialog").get_by_role("button", name="Delete the photo").click()
+    expect(page.get_by_text("The photo is deleted from this phone.")).to_be_visible()
+    expect(refused).to_have_count(0)
+    expect(page.locator("main")).to_be_focused()
+    expect(sign).to_have_count(0)
+    assert held(page) == []
 
 
 def test_one_photo_of_the_tray_is_day_nought_of_a_piece_without_its_own(

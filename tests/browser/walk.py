@@ -125,15 +125,17 @@ PEOPLE = (
     at("/sign-in", "signed in"),
 )  # fmt: skip
 WAITING = (
-    at("/waiting", "waiting, all is sent", "see Nothing waits on this phone"),
+    at("/waiting", "waiting, all is sent", "see waits on this phone"),
     tank("/check/{piece}", "check, saved", "cut off", "choose Bud", "press Save", "see Saved:"),
     dry("/piece/{piece}", "piece, photographed offline", "photograph 20", "see Saved: photo"),
     at("/waiting", "waiting, unsent", "see Check: bud", "see Photos"),
     at("/more", "more, unsent"),
     at(None, "more, to be cleared", "press Clear this phone", opens="sync/ClearSheet"),
     at("/waiting", "waiting, refused", "spoil", "connect", "press Send now", "see Needs a look"),
+    at(None, "waiting, a photo to be let go of", "see Photos that need a look",
+       "press Let go of the photo", opens="photos/LetGoSheet"),
     at("/nowhere", "no such page"),
-)
+)  # fmt: skip
 STRANGER = (
     tank("/scan", "stranger, scan"),
     at("/stock", "stranger, stock"),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from playwright.sync_api import BrowserContext, Locator, Page, Route, expect
 
 from tests.browser.farm import Farm
-from tests.browser.pictures import picture, take
+from tests.browser.pictures import picture, spoil_photos, take
 from tests.browser.stocked import hold_something
 from tests.browser.walk import State
 
@@ -106,12 +106,14 @@ class Walker:
         self.context.set_offline(False)
 
     def do_spoil(self, _: str) -> None:
-        """On its way to the server the record becomes one that no server takes."""
+        """On their way to the server record and photo become such as no server takes."""
+        spoil_photos(self.context)
 
         def spoil(route: Route) -> None:
             batch = json.loads(route.request.post_data or "{}")
             for record in batch["records"]:
-                record["body"]["mouth"] = "wide"
+                if record["kind"] == "check":
+                    record["body"]["mouth"] = "wide"
             route.continue_(post_data=json.dumps(batch))
 
         self.context.route("**/api/sync/push", spoil)

@@ -1,8 +1,10 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import { keep, kept } from '../kit/kept.ts'
 import { NONE } from './answers.ts'
-import { back, found, leave } from './away.ts'
+import { forget, found, leave, type Left } from './away.ts'
 
 const ANSWERS = { ...NONE, mouth: 'open', signs: ['pest'] } as const
+const left = (more: Partial<Left> = {}): Left => ({ piece: 'p', staff: 'rui', at: Date.now(), answers: ANSWERS, ...more })
 
 beforeEach(() => {
   const held = new Map<string, string>()
@@ -14,23 +16,37 @@ beforeEach(() => {
 })
 afterEach(() => vi.unstubAllGlobals())
 
-describe('a check left for the camera', () => {
-  it('is found again once, where the page was put away meanwhile', () => {
-    leave('p', ANSWERS)
-    expect(found('p')).toEqual(ANSWERS)
-    expect(found('p')).toBe(NONE)
+describe('answers that were not saved', () => {
+  it('are found again until they are forgotten, each piece’s own', () => {
+    const [one, two] = [left(), left({ piece: 'q', answers: { ...NONE, mouth: 'bud' } })]
+    leave(one)
+    leave(two)
+    expect([found('p', 'rui'), found('q', 'rui'), found('p', 'rui')]).toEqual([one, two, one])
+    forget('p')
+    expect([found('p', 'rui'), found('q', 'rui')]).toEqual([null, two])
+    forget('q')
+    expect(kept('nubbin.check')).toBeUndefined()
   })
 
-  it('is not found where the page was there all along', () => {
-    leave('p', ANSWERS)
-    back()
-    expect(found('p')).toBe(NONE)
+  it('are not found a quarter of an hour later', () => {
+    leave(left())
+    expect(found('p', 'rui', Date.now() + 15 * 60_000)).toBeNull()
+    expect(kept('nubbin.check')).toBeUndefined()
   })
 
-  it('is not found on another piece, nor a quarter of an hour later', () => {
-    leave('p', ANSWERS)
-    expect(found('q')).toBe(NONE)
-    leave('p', ANSWERS)
-    expect(found('p', Date.now() + 15 * 60_000)).toBe(NONE)
+  it('are dropped for anybody else, but not while nobody is known to be here', () => {
+    leave(left())
+    expect([found('p', null), found('p', 'rui')]).toEqual([null, left({ at: expect.any(Number) as never })])
+    expect([found('q', 'ida'), found('p', 'rui'), kept('nubbin.check')]).toEqual([null, null, undefined])
+  })
+
+  it('of nobody known are found by who says first who they are', () => {
+    leave(left({ staff: null }))
+    expect(found('p', 'ida')?.answers).toEqual(ANSWERS)
+  })
+
+  it('of an earlier version, which knew no person, are nobody’s to find', () => {
+    keep('nubbin.check', { piece: 'p', at: Date.now(), answers: ANSWERS })
+    expect(found('p', 'rui')).toBeNull()
   })
 })

@@ -1,31 +1,48 @@
 /**
- * A phone short of memory may put the page away while its camera is open. What was answered is
- * written down just before, and found again when the same piece's check is opened soon after.
+ * Answers that are tapped and not saved. They are written down as they are tapped: a phone short of
+ * memory may put the page away while its camera is open, and a wet thumb slips from Save onto the
+ * bar below. They are found again where the same person opens the same piece's check soon after.
  */
-import { drop, keep, kept } from '../kit/kept.ts'
-import { NONE, type Answers } from './answers.ts'
+import { drop, keep, kept, mayHave } from '../kit/kept.ts'
+import type { Answers } from './answers.ts'
 
 const KEY = 'nubbin.check'
-const FRESH_MS = 15 * 60_000
+/** Older answers would say of now what was seen then. */
+export const FRESH_MS = 15 * 60_000
 
-interface Left {
+export interface Left {
   readonly piece: string
+  /** Who answered; null where nobody was known to hold the phone. */
+  readonly staff: string | null
   readonly at: number
   readonly answers: Answers
 }
 
-export function leave(piece: string, answers: Answers): void {
-  keep(KEY, { piece, at: Date.now(), answers } satisfies Left)
+export function leave(left: Left): void {
+  write([...fresh(left.at).filter((one) => one.piece !== left.piece), left])
 }
 
-/** The page is still there: nothing has to be found again. */
-export function back(): void {
-  drop(KEY)
+/** Nothing of this piece is to be found again. */
+export function forget(piece: string): void {
+  write(fresh(Date.now()).filter((one) => one.piece !== piece))
 }
 
-/** What was answered before the camera was opened, once; nothing where it is of another piece or old. */
-export function found(piece: string, now = Date.now()): Answers {
-  const left = kept<Left>(KEY)
-  drop(KEY)
-  return left?.piece === piece && now - left.at < FRESH_MS ? { ...NONE, ...left.answers } : NONE
+/** What they answered of the piece; what somebody else left, and what is old, is dropped. */
+export function found(piece: string, staff: string | null, now = Date.now()): Left | null {
+  const there = fresh(now)
+  const theirs = there.filter((one) => mayHave(one.staff, staff))
+  // While nobody is known to be here, who left it may still come back.
+  write(staff === null ? there : theirs)
+  return theirs.find((one) => one.piece === piece) ?? null
+}
+
+function fresh(now: number): readonly Left[] {
+  const all = kept<unknown>(KEY)
+  // An earlier version kept one check, and nobody's name with it.
+  return Array.isArray(all) ? (all as readonly Left[]).filter((one) => now - one.at < FRESH_MS) : []
+}
+
+function write(all: readonly Left[]): void {
+  if (all.length > 0) keep(KEY, all)
+  else drop(KEY)
 }

@@ -1,7 +1,7 @@
 import { feel } from '../kit/feel.ts'
 import { toasts } from '../kit/toasts.svelte.ts'
 import type { AnyRecord } from '../records/kinds.ts'
-import { PhoneError } from '../sync/errors.ts'
+import { NoRoom, NotSignedIn, PhoneError } from '../sync/errors.ts'
 import { phone } from '../sync/phone.svelte.ts'
 import { t } from '../words/index.ts'
 
@@ -52,7 +52,13 @@ export class Saver {
     } catch (error) {
       if (!(error instanceof PhoneError)) throw error
       feel('refused')
-      toasts.say(error.message)
+      // The form is gone by now: what the error itself says of it would not be so.
+      toasts.say(t(`check.notUndone.${why(error)}`), () => void this.#undo(made, said))
     }
   }
+}
+
+function why(error: PhoneError): 'full' | 'nobody' | 'other' {
+  if (error instanceof NoRoom) return 'full'
+  return error instanceof NotSignedIn ? 'nobody' : 'other'
 }

@@ -1,5 +1,6 @@
 import type { Disinfectant, Encrustation, Id, Key, MouthsKept, Purpose } from '../records/fields.ts'
-import { keep, kept } from '../kit/kept.ts'
+import { keepFor, kept, mayHave } from '../kit/kept.ts'
+import { phone } from '../sync/phone.svelte.ts'
 
 /** One stretch at the saw: what its cuts share. */
 export interface Sitting {
@@ -52,13 +53,36 @@ const EMPTY: Draft = {
 
 const KEY = 'nubbin.saw'
 
-/** Where the work at the saw stands; survives a reload, since bases dry while somebody waits. */
+interface Held {
+  /** Whose work it is; null where nobody was known to hold the phone. */
+  readonly staff: string | null
+  readonly form: Draft
+}
+
+/**
+ * Where the work at the saw stands; survives a reload, since bases dry while somebody waits. It is
+ * one person's: whoever takes a shared phone next begins a sitting of their own, and finds what was
+ * left open among the recent cuts.
+ */
 export class Saw {
-  draft = $state.raw<Draft>({ ...EMPTY, ...kept<Partial<Draft>>(KEY) })
+  #held = $state.raw<Held>(read())
+  readonly #who: () => string | null
+
+  constructor(who: () => string | null = () => phone.me?.staff.id ?? null) {
+    this.#who = who
+  }
+
+  get draft(): Draft {
+    const { staff, form } = this.#held
+    const who = this.#who()
+    // Until it is known who is here nothing is taken off the screen.
+    return who === null || mayHave(staff, who) ? form : EMPTY
+  }
 
   set(changes: Partial<Draft>): void {
-    this.draft = { ...this.draft, ...changes }
-    keep(KEY, this.draft)
+    const staff = this.#who() ?? this.#held.staff
+    this.#held = { staff, form: { ...this.draft, ...changes } }
+    keepFor(staff, KEY, this.#held.form)
   }
 
   setNext(changes: Partial<NextBase>): void {
@@ -73,6 +97,11 @@ export class Saw {
   endSitting(): void {
     this.set({ ...EMPTY, method: this.draft.method, base: this.draft.base })
   }
+}
+
+function read(): Held {
+  const found = kept<Partial<Held> | null>(KEY)
+  return found?.staff === undefined ? { staff: null, form: EMPTY } : { staff: found.staff, form: { ...EMPTY, ...found.form } }
 }
 
 export const saw = new Saw()

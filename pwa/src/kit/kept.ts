@@ -28,3 +28,28 @@ export function drop(key: string): void {
     if (!(error instanceof DOMException)) throw error
   }
 }
+
+/** A half-made form and who made it: a shared phone goes on from hand to hand. */
+interface Owned<T> {
+  /** Null where nobody was known to hold the phone. */
+  readonly staff: string | null
+  readonly form: T
+}
+
+/** Whether what one person left may be put before another; what is nobody's is the next one's. */
+export function mayHave(staff: string | null, asks: string | null): boolean {
+  return staff === null || staff === asks
+}
+
+export function keepFor(staff: string | null, key: string, form: unknown): void {
+  keep(key, { staff, form } satisfies Owned<unknown>)
+}
+
+/** What they left themselves; what somebody else left is dropped. */
+export function keptFor<T>(staff: string | null, key: string): T | undefined {
+  const found = kept<Partial<Owned<T>> | null>(key)
+  if (found?.staff !== undefined && mayHave(found.staff, staff)) return found.form
+  // While nobody is known to be here, who left it may still come back.
+  if (staff !== null) drop(key)
+  return undefined
+}

@@ -1,20 +1,30 @@
+import { focusMain, isNowhere } from './focus.ts'
+
 /**
  * Some screens go on in steps at one address. A step with a heading of its own is a new screen to
  * whoever uses it: where the focus went with what was there before, it is taken to the beginning,
- * and so is the picture. Returns the undoing.
+ * and so is the picture. Where a single thing that had the focus goes, the screen has it, and
+ * nothing is scrolled. Returns the undoing.
  */
 export function followSteps(main: HTMLElement): () => void {
   const heading = () => main.querySelector('h1')
   let before = heading()
+  let last: EventTarget | null = null
+  const note = ({ target }: FocusEvent) => (last = target)
   const watch = new MutationObserver(() => {
     const now = heading()
-    if (now === before) return
-    const lost = before !== null && now !== null && document.activeElement === document.body
+    const stepped = now !== before && before !== null && now !== null
+    const vanished = last instanceof Node && !last.isConnected
     before = now
-    if (!lost) return
-    main.focus({ preventScroll: true })
-    window.scrollTo(0, 0)
+    if (vanished) last = null
+    if ((!stepped && !vanished) || !isNowhere()) return
+    focusMain()
+    if (stepped) window.scrollTo(0, 0)
   })
   watch.observe(main, { childList: true, subtree: true })
-  return () => watch.disconnect()
+  main.addEventListener('focusin', note)
+  return () => {
+    watch.disconnect()
+    main.removeEventListener('focusin', note)
+  }
 }

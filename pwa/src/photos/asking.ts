@@ -1,11 +1,12 @@
-/** What the screens ask about photos; all of it from this phone, without a network. */
+/** What the screens ask about photos: of this phone, without a network, but for why one is absent. */
+import { ask, type Fetch } from '../sync/answers.ts'
 import { PhoneError } from '../sync/errors.ts'
 import { phone } from '../sync/phone.svelte.ts'
 import type { PhotoRow } from '../sync/schema.ts'
 import type { Problem } from '../sync/views.ts'
 import { firstPictures, picturesOf, takenOn } from './album.ts'
 import type { Picture } from './pictures.ts'
-import { inLine, sendAgain } from './line.ts'
+import { inLine, letGo, sendAgain } from './line.ts'
 import { inState } from './shelf.ts'
 
 export interface Held {
@@ -48,6 +49,25 @@ export async function whyWaiting(): Promise<Problem | null> {
     const [first] = await inLine(tx)
     return first === undefined ? null : ((await tx.objectStore('photos').get(first))?.problem ?? null)
   })
+}
+
+/** Let go of a refused photo: it is deleted from this phone. */
+export async function deletePhoto(sha256: string): Promise<void> {
+  await phone.write((tx) => letGo(tx, sha256))
+}
+
+/** Why a picture cannot be shown that is not on this phone. */
+export type Absent = 'offline' | 'elsewhere' | 'not-given'
+
+/** A picture's own error says nothing of why: the server is asked once more, in words. */
+export async function whyAbsent(
+  sha256: string,
+  fetcher: Fetch = (path, init) => fetch(path, init),
+): Promise<Absent> {
+  const answer = await ask(fetcher, `/api/photos/${sha256}/small`, {}, null)
+  if (answer.ok) return 'not-given'
+  if (answer.paused === 'offline') return 'offline'
+  return answer.problem?.code === 'photo-not-here' ? 'elsewhere' : 'not-given'
 }
 
 export async function tryAgain(sha256: string): Promise<void> {

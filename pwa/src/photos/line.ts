@@ -53,6 +53,12 @@ export async function setKept(tx: Write, sha256: string): Promise<void> {
   for (const key of await line.getAllKeys(inState('kept'), over)) await photos.delete(key)
 }
 
+/** A person lets go of a photo that the server will not have: nothing of it stays here. */
+export async function letGo(tx: Write, sha256: string): Promise<void> {
+  const row = await tx.objectStore('photos').get(sha256)
+  if (row?.state === 'refused') await tx.objectStore('photos').delete(sha256)
+}
+
 /** Put a refused photo back in the line. */
 export async function sendAgain(tx: Write, sha256: string): Promise<void> {
   const row = await tx.objectStore('photos').get(sha256)

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { json, problem, type FakeServer } from '../sync/fake-server.ts'
 import { begin } from '../sync/trial.ts'
-import { sendAgain } from './line.ts'
+import { letGo, sendAgain } from './line.ts'
 import { CHUNK } from './pace.ts'
 import { tally } from './shelf.ts'
 import { delivered, onPatch, onPhotos, paths, rows, saveShots, shot, type Fault } from './trial-shots.ts'
@@ -39,6 +39,21 @@ describe('a photo the server will not have', () => {
     await phone.round()
     await delivered(server, phone)
     expect(server.photos.patches).toHaveLength(3)
+  })
+
+  it('is gone once a person lets go of it; one that is not refused stays', async () => {
+    const { server, phone } = await begin()
+    const [bad, good] = [shot(1000, 1), shot(1000, 2)]
+    await saveShots(phone, [bad, good])
+    server.photos.refuse.set(bad.sha256, 'not-a-photo')
+    await phone.round()
+    await phone.db.write((tx) => letGo(tx, bad.sha256))
+    await phone.db.write((tx) => letGo(tx, good.sha256))
+    expect((await rows(phone)).map(({ sha256, state }) => [sha256, state])).toEqual([[good.sha256, 'kept']])
+    expect(await phone.db.read(tally)).toEqual({ waiting: 0, bytes: 0, refused: 0 })
+    const asked = paths(server)
+    await phone.round()
+    expect(asked).toEqual(['/api/sync/pull'])
   })
 
   it('is begun again once where other bytes arrived than were sent', async () => {

@@ -2,6 +2,7 @@
  * From a picture that the camera or a file gives to one that is kept: small, upright, and without
  * anything that the camera noted in it. Runs in a browser only.
  */
+import { sha256 } from './hash.ts'
 import { sizeOf, withoutNotes } from './jpeg.ts'
 import type { Shot } from './shot.ts'
 import { fit, lightest, MOST_PIXELS, SMALL } from './shrink.ts'
@@ -13,8 +14,8 @@ const SMALL_QUALITY = 0.7
 
 /** Throws NoShot, which says what was wrong. */
 export async function shoot(file: Blob): Promise<Shot> {
-  // Browsers give it to secure pages only.
-  if (!(crypto.subtle as SubtleCrypto | undefined)) throw new NoShot('needs-https')
+  const hash = sha256()
+  if (!hash) throw new NoShot('needs-https')
   if (file.size === 0) throw new NoShot('empty')
   await refuseHuge(file)
   const bitmap = await open(file)
@@ -23,7 +24,7 @@ export async function shoot(file: Blob): Promise<Shot> {
     if (!drawn) throw new NoShot('undrawn')
     const bytes = withoutNotes(new Uint8Array(await drawn.arrayBuffer()))
     const small = withoutNotes(new Uint8Array(await (await draw(bitmap, SMALL, SMALL_QUALITY)).arrayBuffer()))
-    return { sha256: await digest(bytes), bytes, media: 'image/jpeg', small }
+    return { sha256: await hash(bytes), bytes, media: 'image/jpeg', small }
   } finally {
     bitmap.close()
   }
@@ -69,9 +70,4 @@ async function draw(bitmap: ImageBitmap, longest: number, quality: number): Prom
   canvas.width = 0
   if (blob?.type !== 'image/jpeg') throw new NoShot('undrawn')
   return blob
-}
-
-async function digest(bytes: ArrayBuffer): Promise<string> {
-  const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes))
-  return Array.from(hash, (byte) => byte.toString(16).padStart(2, '0')).join('')
 }

@@ -9,7 +9,7 @@ export default {
   unsent: { one: '{count} record waiting to be sent', other: '{count} records waiting to be sent' },
   photos: { one: '{count} photo waiting to be sent', other: '{count} photos waiting to be sent' },
   allSent: 'everything is sent',
-  refused: { one: '{count} record needs a look', other: '{count} records need a look' },
+  refused: { one: '{count} needs a look', other: '{count} need a look' },
   hands: {
     title: 'In wet hands',
     awake: 'Keep the screen on while scanning and checking',

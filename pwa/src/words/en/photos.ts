@@ -10,6 +10,7 @@ export default {
   count: { one: '{count} photo', other: '{count} photos' },
   saved: 'Saved: photo of {name}.',
   saveAgain: 'Save the photo again',
+  lost: 'Not saved: the photo of {name}. Take it again.',
   undone: 'Taken back. The photo counts for nothing.',
   wrong: {
     empty: 'That file is empty, so there is no photo. Everything entered is still here. Take it again.',
@@ -52,8 +53,9 @@ export default {
     close: 'Close the picture',
   },
   absent: {
-    offline: 'Not on this phone, and no network to fetch it.',
-    online: 'Not at the server yet: it is still on the phone that took it.',
+    offline: 'Not on this phone, and the server is not reached to fetch it.',
+    elsewhere: 'Not at the server yet: it is still on the phone that took it.',
+    'not-given': 'The server does not give this picture now.',
   },
   waiting: {
     title: 'Photos',
@@ -66,6 +68,11 @@ export default {
     refusedAbout: 'The server would not take these. They stay on this phone, and nothing behind them is held up.',
     again: 'Send it again',
     lost: 'A photo that was not accepted',
+    drop: 'Let go of the photo',
+    dropTitle: 'Let go of this photo?',
+    dropAbout: 'It is deleted from this phone for good. The server does not have it. Its record stays, and stands without a picture.',
+    dropGo: 'Delete the photo',
+    dropped: 'The photo is deleted from this phone.',
   },
   size: { kb: '{size} kB', mb: '{size} MB' },
 } as const

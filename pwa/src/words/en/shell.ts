@@ -37,7 +37,7 @@ export default {
     title: 'No such page',
     body: 'The address leads nowhere in Nubbin. Scan a label or go to the stock.',
   },
-  offline: 'No network. Everything you save stays on this phone until there is one.',
+  offline: 'The server is not reached just now. Everything you save stays on this phone until it is.',
   update: {
     body: 'A newer version of Nubbin is on this phone.',
     now: 'Use it now',
@@ -45,7 +45,6 @@ export default {
     elsewhere: 'Nubbin is open in another tab too, and something there is not saved yet. Finish it there first.',
   },
   reload: 'Open the app anew',
-  kept: 'These answers were kept from before. Look once more, then save.',
   loss: {
     body: 'The browser has emptied this phone’s storage. Records may be gone.',
     look: 'See what is known',
