@@ -36,7 +36,7 @@ export class Saver {
     } catch (error) {
       if (!(error instanceof PhoneError)) throw error
       feel('refused')
-      this.error = error.message
+      this.error = t('kit.stillHere', { why: error.message })
       return null
     } finally {
       this.busy = false

@@ -1,4 +1,4 @@
-import { beforeAll, describe, expect, it } from 'vitest'
+import { beforeAll, describe, expect, it, vi } from 'vitest'
 import { getMeta } from './meta.ts'
 import { rows, saveShots, shot } from '../photos/trial-shots.ts'
 import { moreWords } from '../words/index.ts'
@@ -108,7 +108,7 @@ describe('taking a saved outbox in', () => {
     const saved = await phone.save(...Array.from({ length: 1100 }, () => check()))
     const file = await read(phone)
     const { bodies, take } = await lead()
-    expect(await take(file)).toEqual({ held: 1100, known: 0, refused: [], photos: 0, spoilt: 0, left: 0, halt: null })
+    expect(await take(file)).toEqual({ held: 1100, known: 0, refused: [], photos: 0, spoilt: 0, unread: 0, left: 0, halt: null })
     expect(bodies.map((body) => body.records.length)).toEqual([500, 500, 100])
     expect(bodies.flatMap((body) => body.records)).toEqual(saved)
     expect(bodies[2]).toMatchObject({ device: 'device.one', sent: file.sent })
@@ -192,5 +192,19 @@ describe('handing a file out', () => {
     let saved = 0
     expect(await hand(file, browser, () => void (saved += 1))).toBe(handed)
     expect(saved).toBe(downloads)
+  })
+
+  it('takes in the records where the page may not look into photos, and says that it did not', async () => {
+    const { server: from, phone } = await begin()
+    from.fault = offline
+    await saveShots(phone, [shot(900, 1)], [glue()])
+    const file = await read(phone)
+    const { phone: desk, take } = await lead()
+    vi.spyOn(crypto, 'subtle', 'get').mockReturnValue(undefined as never)
+    const taken = await take(file)
+    vi.restoreAllMocks()
+    expect(taken).toMatchObject({ held: 2, photos: 0, spoilt: 0, unread: 1 })
+    expect(await rows(desk)).toEqual([])
+    expect(await take(file)).toMatchObject({ photos: 1, unread: 0 })
   })
 })

@@ -1,4 +1,5 @@
 /** Taking in a saved outbox: its records go to the server, where they wait for a lead to admit them. */
+import { sha256, type Hash } from '../photos/hash.ts'
 import { shelve } from '../photos/shelf.ts'
 import type { AnyRecord } from '../records/kinds.ts'
 import { ask, posting, type Answer, type Fetch, type Halt } from './answers.ts'
@@ -17,6 +18,8 @@ export interface TakenIn {
   readonly photos: number
   /** Photos that are not what their name says, or cannot be read. */
   readonly spoilt: number
+  /** Photos that this page may not look into, since it did not come by HTTPS: the file still has them. */
+  readonly unread: number
   /** Records that were not sent, since the server stopped answering; and why. */
   readonly left: number
   readonly halt: Halt | null
@@ -47,7 +50,7 @@ function told(answers: readonly PushAnswer[], left: number, halt: Halt | null): 
   const of = (...kinds: PushAnswer['answer'][]) => answers.filter((one) => kinds.includes(one.answer))
   return {
     held: of('later', 'stored').length, known: of('duplicate').length, refused: of('refused'),
-    photos: 0, spoilt: 0, left, halt,
+    photos: 0, spoilt: 0, unread: 0, left, halt,
   }
 }
 
@@ -76,18 +79,20 @@ async function send({ fetch, epoch }: Way, { device, sent }: OutboxFile, texts: 
   return { ok: false, paused: 'server', problem: null, epoch: null }
 }
 
-async function shelveAll(way: Way, file: OutboxFile): Promise<Pick<TakenIn, 'photos' | 'spoilt'>> {
+async function shelveAll(way: Way, file: OutboxFile): Promise<Pick<TakenIn, 'photos' | 'spoilt' | 'unread'>> {
   const photos = file.photos ?? []
   let shelved = 0
+  const hash = photos.length > 0 ? sha256() : null
+  if (!hash) return { photos: 0, spoilt: 0, unread: photos.length }
   for (const photo of photos) {
-    const bytes = await sound(photo)
+    const bytes = await sound(photo, hash)
     if (!bytes) continue
     const shot = { sha256: photo.sha256, bytes, media: 'image/jpeg' as const, small: await way.shrink(bytes) }
     const naming = namers(file, photo.sha256)
     await way.db.write((tx) => shelve(tx, [shot], naming, Date.now()))
     shelved += 1
   }
-  return { photos: shelved, spoilt: photos.length - shelved }
+  return { photos: shelved, spoilt: photos.length - shelved, unread: 0 }
 }
 
 /** The photo waits on its records. Where none is in the file, it had arrived before: nothing is to wait for. */
@@ -97,10 +102,8 @@ function namers({ records }: OutboxFile, sha256: string): AnyRecord[] {
 }
 
 /** The photo's bytes where they are what their name says. */
-async function sound({ sha256, bytes, media, base64 }: SavedPhoto): Promise<ArrayBuffer | null> {
+async function sound({ sha256, bytes, media, base64 }: SavedPhoto, hash: Hash): Promise<ArrayBuffer | null> {
   const found = media === 'image/jpeg' ? fromBase64(base64) : null
   if (found?.length !== bytes) return null
-  const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', found))
-  const hex = Array.from(hash, (byte) => byte.toString(16).padStart(2, '0')).join('')
-  return hex === sha256 ? found.buffer : null
+  return (await hash(found)) === sha256 ? found.buffer : null
 }

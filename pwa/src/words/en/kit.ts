@@ -10,6 +10,13 @@ export default {
   photos: { one: '{count} photo waiting to be sent', other: '{count} photos waiting to be sent' },
   allSent: 'everything is sent',
   refused: { one: '{count} needs a look', other: '{count} need a look' },
+  stillHere: '{why} What you entered is still on the screen.',
+  storage: {
+    stuck: 'Not saved. The phone would not write it down. Try again; if it fails again, open the app anew.',
+    full: 'Not saved. This phone has no room left for it. Make room on the phone, or leave a photo out, and try again.',
+    nobody: 'Not saved. Nobody is signed in on this phone, so the record would have no author. Sign in and try again.',
+    unreadable: 'The records on this phone could not be read. Nothing was changed. Open the app anew; if it stays so, do not clear the browser’s data before the records waiting here are sent.',
+  },
   hands: {
     title: 'In wet hands',
     awake: 'Keep the screen on while scanning and checking',

@@ -193,6 +193,10 @@ export default {
       one: '{count} photo is on this phone now and is sent once its record is admitted.',
       other: '{count} photos are on this phone now and are sent once their records are admitted.',
     },
+    unread: {
+      one: '{count} photo was not taken in: the browser lets pages look into photos only where the address begins with https. Take the file in again from there.',
+      other: '{count} photos were not taken in: the browser lets pages look into photos only where the address begins with https. Take the file in again from there.',
+    },
     spoilt: { one: '{count} photo in the file is damaged and was left out.', other: '{count} photos in the file are damaged and were left out.' },
     left: {
       one: '{count} record was not taken in yet: the server stopped answering. Choose the file again later; nothing is taken twice.',
