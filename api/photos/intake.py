@@ -31,7 +31,7 @@ from api.photos.worker import Reader
 from api.records.clock import now_ms
 
 T = TypeVar("T")
-PATIENCE_S = 2.0
+PATIENCE_S = 0.5
 """How long to wait for what a broken line brought; one that hangs is not waited for."""
 GIVEN_UP_S = 180 * 24 * 3600
 """As long as a session may last at most."""

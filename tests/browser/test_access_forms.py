@@ -70,6 +70,7 @@ def test_what_must_have_an_answer_keeps_it(page: Page, farm: Farm) -> None:
     page.goto(f"{farm.base}/setup")
     group = page.get_by_role("radiogroup", name="A wild colony counts as")
     one = group.get_by_role("radio", name="1", exact=True)
+    expect(group).to_be_visible()
     assert chosen(group) == ["0"]
     group.get_by_role("radio", name="0", exact=True).click()
     assert chosen(group) == ["0"]
