@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { keep, kept } from '../kit/kept.ts'
+import { trialStorage } from '../kit/trial-storage.ts'
 import { NONE } from './answers.ts'
 import { forget, found, leave, type Left } from './away.ts'
 
@@ -7,12 +8,7 @@ const ANSWERS = { ...NONE, mouth: 'open', signs: ['pest'] } as const
 const left = (more: Partial<Left> = {}): Left => ({ piece: 'p', staff: 'rui', at: Date.now(), answers: ANSWERS, ...more })
 
 beforeEach(() => {
-  const held = new Map<string, string>()
-  vi.stubGlobal('localStorage', {
-    getItem: (key: string) => held.get(key) ?? null,
-    setItem: (key: string, value: string) => held.set(key, value),
-    removeItem: (key: string) => held.delete(key),
-  })
+  vi.stubGlobal('localStorage', trialStorage())
 })
 afterEach(() => vi.unstubAllGlobals())
 

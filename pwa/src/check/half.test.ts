@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { drafts } from '../kit/drafts.svelte.ts'
+import { trialStorage } from '../kit/trial-storage.ts'
 import type { Shot } from '../photos/shot.ts'
 import { NONE } from './answers.ts'
 import { halfCheck } from './half.svelte.ts'
@@ -12,13 +13,8 @@ let piece = 0
 const next = () => `piece.${(piece += 1)}`
 
 beforeEach(() => {
-  const stored = new Map<string, string>()
   vi.useFakeTimers()
-  vi.stubGlobal('localStorage', {
-    getItem: (key: string) => stored.get(key) ?? null,
-    setItem: (key: string, value: string) => stored.set(key, value),
-    removeItem: (key: string) => stored.delete(key),
-  })
+  vi.stubGlobal('localStorage', trialStorage())
 })
 afterEach(() => {
   // What a test left open with photos is let go of in its time.

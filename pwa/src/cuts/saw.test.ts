@@ -1,11 +1,8 @@
 import { afterAll, beforeEach, expect, it, vi } from 'vitest'
+import { trialStorage } from '../kit/trial-storage.ts'
 
 const stored = new Map<string, string>()
-vi.stubGlobal('localStorage', {
-  getItem: (key: string) => stored.get(key) ?? null,
-  setItem: (key: string, value: string) => stored.set(key, value),
-  removeItem: (key: string) => stored.delete(key),
-})
+vi.stubGlobal('localStorage', trialStorage(stored))
 // The app's own one reads what is kept as soon as it is there.
 const { Saw } = await import('./saw.svelte.ts')
 beforeEach(() => stored.clear())

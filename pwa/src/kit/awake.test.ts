@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import { trialStorage } from './trial-storage.ts'
 import type { Awake } from './awake.svelte.ts'
 
 /** A phone whose locks are counted, and which lets go of all when hidden, as the standard says. */
@@ -23,10 +24,7 @@ class Phone {
     },
     removeEventListener: (name: string, heard: () => void) => void this.#listeners.get(name)?.delete(heard),
   }
-  readonly localStorage = {
-    getItem: (key: string) => this.stored.get(key) ?? null,
-    setItem: (key: string, value: string) => void this.stored.set(key, value),
-  }
+  readonly localStorage = trialStorage(this.stored)
 
   get on(): number {
     return this.locks.filter((lock) => !lock.released).length

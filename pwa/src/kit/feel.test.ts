@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import { trialStorage } from './trial-storage.ts'
 
 const notes: number[] = []
 
@@ -39,10 +40,7 @@ async function phone(shape: { vibrate: boolean; coarse: boolean; tapped?: boolea
   })
   vi.stubGlobal('matchMedia', () => ({ matches: shape.coarse }))
   vi.stubGlobal('AudioContext', FakeAudio)
-  vi.stubGlobal('localStorage', {
-    getItem: (key: string) => stored.get(key) ?? null,
-    setItem: (key: string, value: string) => void stored.set(key, value),
-  })
+  vi.stubGlobal('localStorage', trialStorage(stored))
   const [{ feel }, { sound }, { flash }] = await Promise.all([
     import('./feel.ts'), import('./sound.svelte.ts'), import('./flash.svelte.ts'),
   ])

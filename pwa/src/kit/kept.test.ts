@@ -1,13 +1,9 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { keep, keepFor, kept, keptFor } from './kept.ts'
+import { trialStorage } from './trial-storage.ts'
 
 beforeEach(() => {
-  const held = new Map<string, string>()
-  vi.stubGlobal('localStorage', {
-    getItem: (key: string) => held.get(key) ?? null,
-    setItem: (key: string, value: string) => held.set(key, value),
-    removeItem: (key: string) => held.delete(key),
-  })
+  vi.stubGlobal('localStorage', trialStorage())
 })
 afterEach(() => vi.unstubAllGlobals())
 

@@ -2,6 +2,7 @@
 import 'fake-indexeddb/auto'
 import { afterEach, describe, expect, it, vi } from 'vitest'
 import { status } from '../shell/status.svelte.ts'
+import { trialStorage } from '../kit/trial-storage.ts'
 import { FakeServer, offline } from './fake-server.ts'
 import { NotReadable, NotSaved, NotSignedIn, Phone } from './phone.svelte.ts'
 import { runs } from './runs.ts'
@@ -20,11 +21,7 @@ const piece = { kind: 'piece', id: PIECE } as const
 
 async function signedIn() {
   const [server, name, kept] = [new FakeServer(), `keeping-${(count += 1)}`, new Map<string, string>()]
-  const store = {
-    getItem: (key: string) => kept.get(key) ?? null,
-    setItem: (key: string, value: string) => void kept.set(key, value),
-    removeItem: (key: string) => void kept.delete(key),
-  } as Storage
+  const store = trialStorage(kept)
   const open = () => new Phone(server.fetch, name, new Witness(store))
   const phone = open()
   await phone.setMe(server.person('staff.ada', 'device.one'))

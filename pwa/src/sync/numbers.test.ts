@@ -1,6 +1,7 @@
 import 'fake-indexeddb/auto'
 import { deleteDB } from 'idb'
 import { describe, expect, it } from 'vitest'
+import { trialStorage } from '../kit/trial-storage.ts'
 import { FakeServer, json, offline, problem } from './fake-server.ts'
 import { Phone } from './phone.svelte.ts'
 import { begin, check, glue, id, phoneOn, PIECE } from './trial.ts'
@@ -11,20 +12,10 @@ let count = 0
 const GLUE = { cut: id(0xc001), base: 'base.hex-40', purpose: 'sale' } as const
 const piece = { kind: 'piece', id: PIECE } as const
 
-/** What a browser keeps beside the database. */
-function store(): Storage {
-  const kept = new Map<string, string>()
-  return {
-    getItem: (key: string) => kept.get(key) ?? null,
-    setItem: (key: string, value: string) => void kept.set(key, value),
-    removeItem: (key: string) => void kept.delete(key),
-  } as Storage
-}
-
 class Trial {
   readonly server = new FakeServer()
   readonly name = `numbers-${(count += 1)}`
-  readonly beside = store()
+  readonly beside = trialStorage()
   readonly phone = this.open()
 
   open(beside: Storage | null = this.beside): Phone {
