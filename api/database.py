@@ -10,7 +10,6 @@ import asyncio
 import contextlib
 import re
 import sqlite3
-import uuid
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Sequence
 from contextvars import ContextVar
 from pathlib import Path
@@ -31,8 +30,6 @@ from api.piccolo_app import APP_CONFIG
 Row = dict[str, Any]
 CHUNK = 500
 """Rows a statement: PostgreSQL refuses more than 32,767 arguments."""
-_MIGRATING = int.from_bytes(b"nubbin")
-"""The number of PostgreSQL's advisory lock; any would do that no other program takes."""
 
 
 class Rows(abc.ABC):
@@ -213,9 +210,7 @@ async def open_database(target: str | Path) -> Database:
     try:
         await _prepare(database)
         async with database._before_counter() as tx:
-            await _one_at_a_time(tx)
-            await migrate()
-            database.epoch = await _epoch(tx)
+            database.epoch = await migrate(tx)
     except sqlite3.DatabaseError as error:
         await database.close()
         raise DatabaseCorrupt(str(target), str(error)) from error
@@ -241,22 +236,6 @@ async def _prepare(database: Database) -> None:
     connection.close()
     if verdict != "ok":
         raise DatabaseCorrupt(engine.path, verdict)
-
-
-async def _one_at_a_time(tx: Write) -> None:
-    """Two servers started at once on an empty PostgreSQL would both make its tables."""
-    if not tx.sqlite:
-        await tx.rows("SELECT pg_advisory_xact_lock(?)", _MIGRATING)
-
-
-async def _epoch(tx: Write) -> str:
-    """This database's own name. A restored or replaced database must be given a new one."""
-    rows = await tx.rows("SELECT epoch FROM counter WHERE id = 1")
-    if rows:
-        return str(rows[0]["epoch"])
-    epoch = uuid.uuid4().hex
-    await tx.many("INSERT INTO counter (id, seq, epoch) VALUES (1, 0, ?)", [(epoch,)])
-    return epoch
 
 
 def _without_password(address: str) -> str:

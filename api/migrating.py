@@ -2,18 +2,43 @@
 
 import contextlib
 import io
-from typing import Any
+import uuid
+from typing import TYPE_CHECKING, Any
 
 from piccolo.apps.migrations.commands.forwards import ForwardsMigrationManager
 
 from api.piccolo_app import APP_CONFIG
 
+if TYPE_CHECKING:
+    from api.database import Write
 
-async def migrate() -> None:
-    """Run what has not been run yet, inside the transaction that the caller holds open."""
+_MIGRATING = int.from_bytes(b"nubbin")
+"""The number of PostgreSQL's advisory lock; any would do that no other program takes."""
+
+
+async def migrate(tx: "Write") -> str:
+    """Run what has not been run yet, inside the transaction given; return the database's epoch."""
+    await _one_at_a_time(tx)
     manager = _QuietMigrations(app_name=APP_CONFIG.app_name)
     await manager.create_migration_table()
     await manager.run_migrations(APP_CONFIG)
+    return await _epoch(tx)
+
+
+async def _one_at_a_time(tx: "Write") -> None:
+    """Two servers started at once on an empty PostgreSQL would both make its tables."""
+    if not tx.sqlite:
+        await tx.rows("SELECT pg_advisory_xact_lock(?)", _MIGRATING)
+
+
+async def _epoch(tx: "Write") -> str:
+    """This database's own name. A restored or replaced database must be given a new one."""
+    rows = await tx.rows("SELECT epoch FROM counter WHERE id = 1")
+    if rows:
+        return str(rows[0]["epoch"])
+    epoch = uuid.uuid4().hex
+    await tx.many("INSERT INTO counter (id, seq, epoch) VALUES (1, 0, ?)", [(epoch,)])
+    return epoch
 
 
 class _QuietMigrations(ForwardsMigrationManager):

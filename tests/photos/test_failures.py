@@ -4,7 +4,6 @@ import asyncio
 import errno
 import os
 import sys
-import time
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -140,20 +139,6 @@ async def test_a_crash_after_the_last_part_needs_no_part_again(
     assert (await after.take(name, END, parts())).state == "kept"
 
 
-async def test_a_crash_before_the_parts_are_forgotten(
-    photos: Photos, db: Database, reader: Reader, tmp_path: Path, store: Failing
-) -> None:
-    kept, other = await name_photo(db, PHOTO), b"other"
-    await send(photos, PHOTO)
-    photos.arriving.append(kept, 0, PHOTO)
-    arriving = await name_photo(db, other, number=2)
-    photos.arriving.append(arriving, 0, other)
-    after = photos_at(db, tmp_path, reader, store)
-    await after.tidy()
-    assert after.arriving.names() == [arriving]
-    assert (await after.state(kept)).state == "kept"
-
-
 async def test_who_asks_while_a_broken_lines_bytes_are_written_is_told_of_all_of_them(
     photos: Photos, db: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -177,19 +162,6 @@ async def test_who_asks_while_a_broken_lines_bytes_are_written_is_told_of_all_of
     read.set()
     assert ((await asked).received, (await taking).received) == (9000, 9000)
     assert (await photos.take(name, 9000, parts(PHOTO[9000:]))).state == "kept"
-
-
-async def test_what_nobody_went_on_with_for_half_a_year_is_begun_anew(
-    photos: Photos, db: Database
-) -> None:
-    name = await name_photo(db, PHOTO)
-    await photos.take(name, 0, parts(PHOTO[:5000]))
-    for days, left in ((179, 5000), (181, 0)):
-        then = time.time() - days * 24 * 3600
-        os.utime(photos.arriving.path(name), (then, then))
-        await photos.tidy()
-        assert (await photos.state(name)).received == left
-    assert (await photos.take(name, 0, parts(PHOTO))).state == "kept"
 
 
 async def test_what_a_power_cut_took_is_asked_for_again(photos: Photos, db: Database) -> None:

@@ -25,6 +25,12 @@ export class BarePhone {
     this.drain = new Drain(this.db, this.outbox, fetch, null)
   }
 
+  /** What the server has said of records it took. */
+  async said(): Promise<string[]> {
+    const notes = await this.db.read((tx) => getMeta(tx, 'notes'))
+    return (notes ?? []).flatMap((note) => note.said)
+  }
+
   async signIn(paired: Paired): Promise<void> {
     const count = isHeld(paired) ? await askCount(this.db, this.outbox, this.#fetch, paired) : null
     await adopt(this.db, paired, null, count?.ok ? count.body : null)

@@ -176,11 +176,7 @@ const WORK: Readonly<Record<string, (handset: Handset, command: Command) => Prom
     await phone.outbox.retry(record as string)
     return {}
   },
-  drain: async ({ phone }) => {
-    const outcome = await phone.round()
-    const notes = (await phone.db.read((tx) => getMeta(tx, 'notes'))) ?? []
-    return { ...outcome, notes: notes.flatMap((note) => note.said) }
-  },
+  drain: async ({ phone }) => ({ ...(await phone.round()), notes: await phone.said() }),
   async pull(handset) {
     const epoch = await handset.phone.db.read((tx) => getMeta(tx, 'epoch'))
     const halt = await pull(handset.phone.db, handset.request, epoch ?? '')
