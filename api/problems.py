@@ -5,7 +5,8 @@
     │   ├── NotJson              not-json      the body is no JSON
     │   ├── BadBody              bad-body      JSON of another shape
     │   ├── BadBatch             bad-batch     a batch of records of another shape
-    │   └── WrongCursor          wrong-cursor  no cursor of ours
+    │   ├── WrongCursor          wrong-cursor  no cursor of ours
+    │   └── HungUp               hung-up       the connection ended first; nobody reads this
     ├── SignedOut         401    signed-out
     ├── Forbidden         403    forbidden
     │   └── CrossSite            cross-site    sent by another site's page
@@ -79,6 +80,11 @@ class BadBatch(BadRequest):
 class WrongCursor(BadRequest):
     code, title = "wrong-cursor", "The cursor is not one that this server gave out."
     usual = "Pull again without a cursor."
+
+
+class HungUp(BadRequest):
+    code, title = "hung-up", "The connection ended before the whole request had come."
+    usual = "Nothing was changed."
 
 
 class SignedOut(ApiError):
@@ -162,6 +168,8 @@ _BY_STATUS: dict[int, type[ApiError]] = {
 } | {429: SlowDown}
 
 
+_GONE = "client disconnected prematurely"
+"""What the framework calls it, as if it were a fault of the server's."""
 REFUSALS = frozenset({403, 429})
 """Worth a line in the server's log: somebody tried what they may not, or too often."""
 
@@ -198,6 +206,8 @@ def as_api_error(error: Exception) -> ApiError:
         return NotJson(f"{error}. Nothing was changed.")
     if isinstance(error, ValidationException) and "data" in _keys(error):
         return NotJson("There is no body. Nothing was changed.")
+    if isinstance(error, HTTPException) and error.detail == _GONE:
+        return HungUp()
     if isinstance(error, HTTPException) and error.status_code < 500:
         return _BY_STATUS.get(error.status_code, BadRequest)(_sentence(error))
     return Broken()

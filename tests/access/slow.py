@@ -8,7 +8,8 @@ from litestar.types import Message
 
 from tests.server.server_farm import SAME_ORIGIN
 
-Between = Callable[[], Awaitable[None]]
+Between = Callable[[], Awaitable[bool | None]]
+"""False where the phone hangs up then."""
 JSON = {"content-type": "application/json"}
 
 
@@ -43,8 +44,8 @@ async def _send(
     sent: list[Any] = []
 
     async def receive() -> Any:
-        if len(parts) == 1:
-            await between()
+        if len(parts) == 1 and await between() is False:
+            parts.clear()
         if not parts:
             return {"type": "http.disconnect"}
         part = parts.pop(0)

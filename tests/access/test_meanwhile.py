@@ -156,6 +156,17 @@ def test_a_session_that_ended_meanwhile_sends_nothing(owner: Browser, lead: Brow
 
 
 @pytest.mark.parametrize("path", ["/api/sync/push", "/api/people"])
+def test_a_phone_that_hangs_up_is_no_fault_of_the_servers(
+    owner: Browser, caplog: pytest.LogCaptureFixture, path: str
+) -> None:
+    async def hang_up() -> bool:
+        return False
+
+    status, answer = post_slowly(owner.client, path, b'{"name": "half', hang_up)
+    assert (status, answer["code"], caplog.records) == (400, "hung-up", [])
+
+
+@pytest.mark.parametrize("path", ["/api/sync/push", "/api/people"])
 def test_a_body_that_takes_too_long_is_not_waited_for(
     owner: Browser, monkeypatch: pytest.MonkeyPatch, path: str
 ) -> None:
