@@ -72,6 +72,9 @@ CHECK = (
 STOCK = (
     at("/stock", "stock"),
     at(None, "stock, nothing fits", "write Code=zzz", "see Nothing fits"),
+    at("/tray/tray.a1", "tray", "see How many it takes"),
+    at("/tray/tray.a2", "tray, places not noted", "see How many it takes"),
+    at("/tray/tray.none", "tray, unknown here", "see No such tray here"),
 )
 CUTS = (
     at("/cuts", "cuts"),

@@ -72,7 +72,13 @@ export const FIELDS: Record<EditedList, readonly EntryField[]> = {
   ],
   method: [],
   blade: [],
-  tray: [whole('columns', 1, 60, null), whole('rows', 1, 60, null)],
+  tray: [
+    whole('columns', 1, 60, null),
+    whole('rows', 1, 60, null),
+    whole('width_mm', 20, 20_000, null),
+    whole('depth_mm', 20, 20_000, null),
+    whole('gap_mm', 0, 200, null),
+  ],
   tank: [whole('litres', 1, 999_999, null)],
   cause: [],
 }

@@ -26,6 +26,7 @@ export const ROUTES: readonly Route[] = [
   { path: new RegExp(`^/piece/${ID}$`), screen: 'stock/PieceScreen', title: 'shell.piece' },
   { path: new RegExp(`^/check/${ID}$`), screen: 'check/CheckScreen', title: 'shell.check' },
   { path: /^\/stock$/, screen: 'stock/StockScreen', title: 'shell.stock' },
+  { path: new RegExp(`^/tray/${ID}$`), screen: 'stock/TrayScreen', title: 'shell.tray' },
   { path: /^\/cuts$/, screen: 'cuts/CutsScreen', title: 'shell.cuts' },
   { path: /^\/labels$/, screen: 'labels/LabelsScreen', title: 'shell.labels' },
   { path: /^\/healing$/, screen: 'healing/HealingScreen', title: 'shell.healing' },

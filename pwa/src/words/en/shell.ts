@@ -4,6 +4,7 @@ export default {
   bar: 'Main',
   scan: 'Scan',
   stock: 'Stock',
+  tray: 'Tray',
   piece: 'Piece',
   check: 'Check',
   healing: 'Healing',
