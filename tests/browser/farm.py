@@ -5,8 +5,10 @@ import socket
 import threading
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import uvicorn
 
@@ -17,7 +19,7 @@ from api.labels_tables import LabelCode
 from api.records.clock import now_ms
 from api.settings import Settings
 from labels import check_character, make_code
-from tests.sync.phone import DAY, Phone, fates
+from tests.sync.phone import Phone, fates
 
 WIDE = [seven + check_character(seven) for seven in ("MWMWMWM", "WWWWWWW")]
 """The codes that take the most room on a screen."""
@@ -59,25 +61,31 @@ class Farm:
         return f"{self.base}/sign-in#{token}"
 
 
+def ago(now: int, days: int) -> int:
+    """The same hour so many days earlier on the farm, whose clocks change in between."""
+    local = datetime.fromtimestamp(now / 1000, ZoneInfo("Europe/Lisbon"))
+    return round((local - timedelta(days=days)).timestamp() * 1000)
+
+
 async def fill(db: Database, now: int) -> tuple[str, str, str, str]:
     """A mother that arrived 60 days ago, cut 40 days ago, one piece glued: mother, piece, codes."""
     desk, code, spare = Phone("desk"), WIDE[1], make_code()
     records = [
-        desk.make("define", ("item", key), {"list": name, "fields": fields}, now - 61 * DAY)
+        desk.make("define", ("item", key), {"list": name, "fields": fields}, ago(now, 61))
         for key, name, fields in LISTS
     ]
     mother, cut, piece, sitting = (desk.id() for _ in range(4))
     records += [
         desk.make("arrival", ("piece", mother), {
             "line": "Amber", "species": "species.lobo", "origin": "wild", "code": WIDE[0],
-        }, now - 60 * DAY),
+        }, ago(now, 60)),
         desk.make("cut", ("cut", cut), {
             "sitting": sitting, "mother": mother, "method": "method.band-saw",
-        }, now - 40 * DAY),
+        }, ago(now, 40)),
         desk.make("glue", ("piece", piece), {
             "cut": cut, "base": "base.hex-40", "purpose": "sale", "code": code, "size_mm": 25,
             "encrustation": 0, "mouths_kept": "part", "tray": "tray.a1", "place": "B7",
-        }, now - 40 * DAY),
+        }, ago(now, 40)),
     ]  # fmt: skip
     assert set(fates(await desk.push(db, records, now))) == {"stored"}
     async with db.write():

@@ -7,8 +7,8 @@ from playwright.sync_api import Page
 
 from api.access.links import add_staff
 from api.records.clock import now_ms
-from tests.browser.farm import Farm
-from tests.sync.phone import DAY, Phone, fates
+from tests.browser.farm import Farm, ago
+from tests.sync.phone import Phone, fates
 
 NAMES = ("branch", "frag", "lost", "flagged", "jelly", "cut")
 
@@ -34,13 +34,13 @@ async def _fill(farm: Farm, lab: Phone, records: list[Any], now: int) -> list[st
 def _lists(lab: Phone, now: int) -> list[Any]:
     items = [
         ("species.toxic", "species", {"name": "Euphyllia ancora", "form": "branching",
-                                      "toxic": True}),
+                                      "toxic": True, "rest_days": 90}),
         ("blade.one", "blade", {"name": "Ring 0.6 mm"}),
         ("tank.grow", "tank", {"name": "Grow-out 2", "litres": 800}),
         ("tray.a2", "tray", {"name": "A2", "columns": 6, "rows": 8}),
     ]  # fmt: skip
     return [
-        lab.make("define", ("item", key), {"list": name, "fields": fields}, now - 61 * DAY)
+        lab.make("define", ("item", key), {"list": name, "fields": fields}, ago(now, 61))
         for key, name, fields in items
     ]
 
@@ -50,10 +50,10 @@ def _pieces(lab: Phone, known: dict[str, str], now: int) -> list[Any]:
     cut = {"sitting": lab.id(), "mother": known["branch"], "method": "method.band-saw"}
     glue = {"cut": known["cut"], "base": "base.hex-40", "purpose": "hold", "tray": "tray.a1"}
     return [
-        lab.make("arrival", ("piece", known["branch"]), arrival, now - 60 * DAY),
-        lab.make("cut", ("cut", known["cut"]), cut, now - 30 * DAY),
+        lab.make("arrival", ("piece", known["branch"]), arrival, ago(now, 60)),
+        lab.make("cut", ("cut", known["cut"]), cut, ago(now, 30)),
         *(
-            lab.make("glue", ("piece", known[name]), {**glue, "place": f"C{row}"}, now - 30 * DAY)
+            lab.make("glue", ("piece", known[name]), {**glue, "place": f"C{row}"}, ago(now, 30))
             for row, name in enumerate(("frag", "lost", "flagged", "jelly"), 1)
         ),
     ]
@@ -61,13 +61,13 @@ def _pieces(lab: Phone, known: dict[str, str], now: int) -> list[Any]:
 
 def _checks(lab: Phone, known: dict[str, str], piece: str, now: int) -> list[Any]:
     return [
-        lab.check(piece, now - 20 * DAY, mouth="bud", encrustation=1, recession="rim"),
-        lab.check(piece, now - 9 * DAY, mouth="open", encrustation=2, recession="none",
+        lab.check(piece, ago(now, 20), mouth="bud", encrustation=1, recession="rim"),
+        lab.check(piece, ago(now, 9), mouth="open", encrustation=2, recession="none",
                   signs=["algae", "loose"], expansion="half"),
-        lab.check(known["jelly"], now - DAY, signs=["brown-jelly"], encrustation=1),
-        lab.make("loss", ("piece", known["lost"]), {"how": "dead", "sign": "bare"}, now - 5 * DAY),
-        lab.make("loss", ("piece", known["flagged"]), {"how": "missing"}, now - 8 * DAY),
-        lab.check(known["flagged"], now - 2 * DAY, mouth="open"),
+        lab.check(known["jelly"], ago(now, 1), signs=["brown-jelly"], encrustation=1),
+        lab.make("loss", ("piece", known["lost"]), {"how": "dead", "sign": "bare"}, ago(now, 5)),
+        lab.make("loss", ("piece", known["flagged"]), {"how": "missing"}, ago(now, 8)),
+        lab.check(known["flagged"], ago(now, 2), mouth="open"),
     ]  # fmt: skip
 
 
@@ -78,13 +78,13 @@ def _grown(lab: Phone, now: int) -> list[Any]:
     arrival = {"line": "Slate", "species": "species.lobo", "origin": "wild"}
     method = {"sitting": lab.id(), "mother": mother, "method": "method.band-saw"}
     made = [
-        lab.make("arrival", ("piece", mother), arrival, now - 200 * DAY),
-        lab.make("cut", ("cut", cut), method, now - 150 * DAY),
-        *(lab.make("glue", ("piece", one), glue, now - 150 * DAY) for one in ids),
+        lab.make("arrival", ("piece", mother), arrival, ago(now, 200)),
+        lab.make("cut", ("cut", cut), method, ago(now, 150)),
+        *(lab.make("glue", ("piece", one), glue, ago(now, 150)) for one in ids),
     ]
     for row, one in enumerate(ids):
-        day = now - (70 - 4 * row) * DAY
-        made.append(lab.check(one, day - 9 * DAY, encrustation=3))
+        day = ago(now, 70 - 4 * row)
+        made.append(lab.check(one, ago(day, 9), encrustation=3))
         if row == 5:
             made.append(lab.make("loss", ("piece", one), {"how": "dead"}, day))
         elif row < 9:
@@ -95,7 +95,7 @@ def _grown(lab: Phone, now: int) -> list[Any]:
 def hold_something(page: Page, farm: Farm) -> None:
     """Let the signed-in phone send what it is not entitled to, so that a lead has to decide."""
     other = Phone("lab", 8)
-    record = other.check(farm.piece, now_ms() - DAY, mouth="open")
+    record = other.check(farm.piece, ago(now_ms(), 1), mouth="open")
     answer = page.evaluate(
         """async (record) => {
           const me = await (await fetch('/api/me')).json()
