@@ -25,6 +25,9 @@ SPECIES: tuple[tuple[str, str, int, bool], ...] = (
 TANKS = (("tank.north", "North raceway", 1800), ("tank.south", "South raceway", 1500))
 TRAYS = ("A1", "A2", "B1", "B2", "C1", "C2")
 COLUMNS, ROWS = 16, 12
+TRAY_MM = {"width_mm": 700, "depth_mm": 500, "gap_mm": 2}
+REST_DAYS = 180
+"""From one cut to the next: six to twelve months are common practice (no source)."""
 
 
 def species_key(name: str) -> str:
@@ -44,12 +47,14 @@ def lists() -> list[StarterItem]:
     items.append(("settings", "settings", host))
     for name, form, check_days, toxic in SPECIES:
         fields: dict[str, FieldValue] = {
-            "name": name, "form": form, "check_days": check_days, "toxic": toxic,
+            "name": name, "form": form, "check_days": check_days, "rest_days": REST_DAYS,
+            "toxic": toxic,
         }  # fmt: skip
         items.append((species_key(name), "species", fields))
     items += [(key, "tank", {"name": name, "litres": litres}) for key, name, litres in TANKS]
     items += [
-        (tray_key(name), "tray", {"name": name, "columns": COLUMNS, "rows": ROWS}) for name in TRAYS
+        (tray_key(name), "tray", {"name": name, "columns": COLUMNS, "rows": ROWS, **TRAY_MM})
+        for name in TRAYS
     ]
     items.append(("blade.a", "blade", {"name": "Blade A"}))
     return items

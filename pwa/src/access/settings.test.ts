@@ -21,7 +21,7 @@ describe('the farm’s settings', () => {
 
   it('reads an entry’s fields', () => {
     expect(readFields('species', { name: ' Lobophyllia ', common: '', form: 'branching', check_days: '7', toxic: true })).toEqual({
-      name: 'Lobophyllia', common: null, form: 'branching', check_days: 7, toxic: true,
+      name: 'Lobophyllia', common: null, form: 'branching', check_days: 7, rest_days: null, toxic: true,
     })
     const wrong = readFields('tray', { name: 'A', columns: '0', rows: '5' })
     expect(isWrong(wrong) && wrong.field.name).toBe('columns')

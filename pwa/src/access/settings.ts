@@ -62,6 +62,8 @@ export const FIELDS: Record<EditedList, readonly EntryField[]> = {
     { kind: 'text', name: 'common' },
     { kind: 'choice', name: 'form', values: ['single', 'massive', 'branching'] },
     whole('check_days', 1, 365, 7),
+    // Six to twelve months from one cut to the next: common practice, no source.
+    whole('rest_days', 1, 1500, 180),
     { kind: 'switch', name: 'toxic' },
   ],
   base: [

@@ -47,6 +47,16 @@ export default {
     another: 'Another mother',
     vanished: 'The mother of the cut that is open is not on this phone any more. Fetch from the server, then come back.',
   },
+  against: {
+    title: 'What speaks against cutting her today',
+    rested: {
+      one: 'She has rested {count} day; her species is given {wanted}.',
+      other: 'She has rested {count} days; her species is given {wanted}.',
+    },
+    recession: 'At the last look: {what}.',
+    jelly: 'At the last look: brown jelly. A saw carries it to whatever is cut next.',
+    yours: 'Whether she is cut is for you to decide.',
+  },
   how: {
     title: 'How she is cut',
     method: 'Method',

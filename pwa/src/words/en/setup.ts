@@ -65,6 +65,7 @@ export default {
       common: 'Name used here',
       form: 'Growth form',
       check_days: 'Check every … days',
+      rest_days: 'Rest between two cuts, days',
       toxic: 'Can be poisonous: show the caution before each cut',
       shape: 'Shape',
       across_mm: 'Across, mm',
