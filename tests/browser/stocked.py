@@ -47,7 +47,8 @@ def _lists(lab: Phone, now: int) -> list[Any]:
 
 def _pieces(lab: Phone, known: dict[str, str], now: int) -> list[Any]:
     arrival = {"line": "Hammer", "species": "species.toxic", "origin": "farmed"}
-    cut = {"sitting": lab.id(), "mother": known["branch"], "method": "method.band-saw"}
+    cut = {"sitting": lab.id(), "mother": known["branch"], "method": "method.band-saw",
+           "blade": "blade.one"}  # fmt: skip
     glue = {"cut": known["cut"], "base": "base.hex-40", "purpose": "hold", "tray": "tray.a1"}
     return [
         lab.make("arrival", ("piece", known["branch"]), arrival, ago(now, 60)),

@@ -83,7 +83,7 @@ CUTS = (
     at(None, "cuts, her label", "press Scan"),
     at("/cuts", "cuts, a sitting", "press Start at the saw", "write What is used=Peroxide",
        "write Reservoir=12,5", "write Dose for each litre=2", "write Unit=mL",
-       "write Where the dose=The bottle"),
+       "write Where the dose=The bottle", "pick Blade=Ring 0.6 mm", "see 1 cut with this blade"),
     at(None, "cuts, which mother", "press Open the sitting"),
     at(None, "cuts, how she is cut", "press Hammer", "choose Band saw", "see can be poisonous",
        "see She has rested 30 days; her species is given 90"),

@@ -18,6 +18,14 @@ export default {
     operator: 'Who cuts',
     blade: 'Blade',
     noBlade: 'Not noted',
+    wear: {
+      one: '{count} cut with this blade so far. A new blade is a new entry under Setup, Lists, Blades.',
+      other: '{count} cuts with this blade so far. A new blade is a new entry under Setup, Lists, Blades.',
+    },
+    wearOn: {
+      one: '{count} of them of a mother on {base}',
+      other: '{count} of them of mothers on {base}',
+    },
     state: { label: 'State of the blade', new: 'New', good: 'Good', worn: 'Worn' },
     reservoir: 'Reservoir, litres',
     reservoirBad: 'Write the litres as a number, such as 12.5. Nothing was recorded yet.',
