@@ -16,6 +16,8 @@ from api.settings import Settings
 from api.start_errors import AlreadyRunning, CannotListen, NoDataFolder
 
 LOCK = "nubbin.lock"
+RESTORING = "restoring-*"
+"""Where a backup is unpacked; there only while it is put back."""
 
 
 def check_folder(data: Path) -> None:
@@ -35,6 +37,17 @@ def check_folder(data: Path) -> None:
             f"Nothing can be written in the data folder {data} ({error.strerror}). "
             "Give this user the right to write there, or choose another folder with --data."
         ) from error
+
+
+def check_whole(settings: Settings) -> None:
+    """Raises NoDataFolder where putting a backup back was cut off: nothing may begin there."""
+    left = sorted(settings.data.glob(RESTORING))
+    if left and isinstance(settings.target, Path) and not settings.target.exists():
+        raise NoDataFolder(
+            f"A backup was being put back into {settings.data}, and that was cut off. Nothing is "
+            "lost: what was there before is in the folder 'before-…' beside it. Put the backup "
+            f"back once more: nubbin restore FILE --data {settings.data} --replace"
+        )
 
 
 @contextmanager

@@ -27,6 +27,7 @@ from api.backup.trial import health
 from api.database import Database, open_database
 from api.database_errors import DatabaseError
 from api.records.clock import now_ms
+from api.serving import RESTORING
 from api.settings import Settings
 from api.start_errors import BadBackup, NothingDone
 
@@ -56,12 +57,15 @@ async def put_back(file: Path, data: Path, *, replace: bool) -> PutBack:
             f"{data} holds a farm. Nothing was put back. Give an empty folder with --data, or say "
             "--replace: the farm there is then moved aside and kept."
         )
-    work = data / f"restoring-{time.time_ns()}"
+    work = data / RESTORING.replace("*", str(time.time_ns()))
     try:
         with _said(file):
             manifest = _unpacked(file, work)
         still_out, has_owner = await _made_ready(work, manifest, data / DATABASE)
-        return PutBack(manifest, _moved_in(work, data), still_out, has_owner)
+        aside = _moved_in(work, data)
+        for left in data.glob(RESTORING):  # by one that was cut off, which this one makes up for
+            shutil.rmtree(left, ignore_errors=True)
+        return PutBack(manifest, aside, still_out, has_owner)
     except OSError as error:
         raise NothingDone(
             f"The backup could not be put back into {data}: {error.strerror}. What was there is "
@@ -127,10 +131,11 @@ async def _noted(db: Database, manifest: Manifest, before: Path) -> int | None:
 
 
 def _moved_in(work: Path, data: Path) -> Path | None:
-    """The journal goes before its database: alone it would be taken for the new one's."""
-    names = [f"{DATABASE}-wal", f"{DATABASE}-shm", DATABASE, PHOTOS]
+    """The database goes first: killed behind that, no server starts here (`serving.check_whole`),
+    neither on it without its journal nor on a new one. The new one comes last."""
+    names = [DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm", PHOTOS]
     there = [name for name in names if (data / name).exists()]
-    aside = data / f"before-{time.strftime('%Y-%m-%d-%H%M%S', time.gmtime())}"
+    aside = _unused(data / f"before-{time.strftime('%Y-%m-%d-%H%M%S', time.gmtime())}")
     if there:
         aside.mkdir(mode=0o700)
     ready = [name for name in (PHOTOS, DATABASE) if (work / name).exists()]
@@ -139,6 +144,12 @@ def _moved_in(work: Path, data: Path) -> Path | None:
         + [(work / name, data / name) for name in ready]
     )
     return aside if there else None
+
+
+def _unused(path: Path) -> Path:
+    """That name, or with a number behind it where one was cut off in the same second."""
+    names = (path.with_name(f"{path.name}-{number}") for number in range(2, 1000))
+    return next(name for name in (path, *names) if not name.exists())
 
 
 def _rename_all(moves: list[tuple[Path, Path]]) -> None:

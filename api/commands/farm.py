@@ -16,6 +16,7 @@ async def init(settings: Settings) -> int:
     """Make the data folder and the database, and a first link for the owner."""
     make_folder(settings.data)
     serving.check_folder(settings.data)
+    serving.check_whole(settings)
     db = await open_database(settings.target)
     try:
         owner = await links.owner_of(db)

@@ -24,6 +24,7 @@ async def opened(settings: Settings) -> AsyncIterator[Database]:
 def check_farm(settings: Settings) -> None:
     """Raises NoDataFolder unless there is a farm already."""
     serving.check_folder(settings.data)
+    serving.check_whole(settings)
     if isinstance(settings.target, Path) and not settings.target.exists():
         raise NoDataFolder(
             f"The folder {settings.data} holds no farm. Give the right one with --data, "

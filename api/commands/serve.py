@@ -28,6 +28,7 @@ DEMO_FARM = "api.demo.farm"
 async def serve(settings: Settings) -> int:
     """Serve the data folder until told to stop; the first start prints the owner's link."""
     serving.check_folder(settings.data)
+    serving.check_whole(settings)
     with serving.only_server(settings):
         db = await open_database(settings.target)
         try:

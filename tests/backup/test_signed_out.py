@@ -4,6 +4,8 @@ import asyncio
 import errno
 import json
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 from pathlib import Path
 
@@ -20,6 +22,7 @@ from api.database import Database
 from api.records.clock import now_ms
 from api.start_errors import NothingDone
 from tests.backup.farm import files_in, log, make_farm, table, with_database
+from tests.server.running import ROOT
 from tests.sync.phone import NOW
 
 DAY = 24 * 3600 * 1000
@@ -142,6 +145,43 @@ def test_where_that_cannot_be_read_it_is_said(tmp_path: Path, tokens: dict[str, 
     found = back(tmp_path)
     assert (found.still_out, let_in(database.parent, tokens)) == (None, ["Tove", "Ines", "Rui"])
     assert '"still_out":null' in audit(database.parent)[0][1]
+
+
+KILLED = """
+import asyncio, os, sys
+from pathlib import Path
+from api.backup.put_back import put_back
+
+rename, left = Path.rename, [int(sys.argv[3])]
+
+def killed(self, target):
+    left[0] -= 1
+    if left[0] == -1:
+        os._exit(9)
+    return rename(self, target)
+
+Path.rename = killed
+asyncio.run(put_back(Path(sys.argv[1]), Path(sys.argv[2]), replace=True))
+"""
+
+
+@pytest.mark.parametrize("at", range(4))
+def test_a_restore_killed_half_way_is_said_and_done_again(
+    tmp_path: Path, tokens: dict[str, str], capsys: pytest.CaptureFixture[str], at: int
+):
+    """Killed before each of its four moves. Only before the first is the farm's database there."""
+    data, file = tmp_path / "farm", str(tmp_path / "a.zip")
+    before = log(data)
+    command = [sys.executable, "-c", KILLED, file, str(data), str(at)]
+    ran = subprocess.run(command, cwd=ROOT, check=False)
+    assert (ran.returncode, len(list(data.glob("restoring-*")))) == (9, 1), tokens
+    there = (data / "nubbin.sqlite").exists()
+    assert there == (at == 0)
+    for command in (["link"], ["init"]):
+        assert main([*command, "--data", str(data)]) == (0 if there else 2)
+    assert there or "that was cut off. Nothing is lost" in capsys.readouterr().err
+    assert main(["restore", file, "--data", str(data), "--replace"]) == 0
+    assert (log(data), list(data.glob("restoring-*"))) == (before, [])
 
 
 @pytest.mark.parametrize("failing", range(4))
