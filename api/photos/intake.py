@@ -71,10 +71,10 @@ class Photos:
 
         Raises UnknownPhoto, WrongOffset, PhotoTooLarge, PhotoRefused, PhotosAway or DiskFull.
         """
-        before = await self._whole(self._turn(sha256, self._begin(sha256, offset)))
-        if before.state == "kept":
-            return before
         with self._noted(sha256):
+            before = await self._whole(self._turn(sha256, self._begin(sha256, offset)))
+            if before.state == "kept":
+                return before
             at = await self._all(sha256, offset, parts, before.bytes)
         if at < before.bytes:
             return coming(self.db.epoch, sha256, before.bytes, at)

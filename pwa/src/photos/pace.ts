@@ -11,13 +11,24 @@ const TRUST = 8
 export class Pace {
   chunk = CHUNK
   #well = 0
+  #tried = false
+
+  /**
+   * A photo is gone on with that broke off before the app was opened: the line may be as bad still.
+   * What of a broken request had not been read when the line ended is lost, up to 64 kB each time.
+   */
+  resume(): void {
+    if (!this.#tried) this.chunk = LEAST
+  }
 
   well(): void {
+    this.#tried = true
     this.#well += 1
     if (this.#well % TRUST === 0) this.chunk = Math.min(CHUNK, this.chunk * 2)
   }
 
   badly(): void {
+    this.#tried = true
     this.chunk = LEAST
     this.#well = 0
   }

@@ -47,6 +47,7 @@ export async function sendPhotos(way: Way): Promise<Halt | null> {
 
 async function send(way: Way, row: Row): Promise<End> {
   const path = `/api/photos/${row.sha256}`
+  if (row.sent > 0) way.pace.resume()
   let answer: Answer<PhotoState> = await ask(way.fetch, `${path}/state`, {}, way.epoch)
   let [at, stuck, again] = [-1, 0, row.again]
   for (;;) {
