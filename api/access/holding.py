@@ -11,6 +11,8 @@ from api.access.tables import Session
 from api.database import Database
 from api.records.fields import Key
 
+_PIN = "SELECT pin FROM staff WHERE id = ? AND left_at IS NULL"
+
 
 class CrewMember(Struct, frozen=True):
     id: Key
@@ -30,7 +32,7 @@ async def hold(db: Database, caller: Caller, staff: str, pin: str, now: int) -> 
     """Make somebody the holder. Raises NotShared, NoSuchPerson, NoPin, WrongPin or PinLocked."""
     if not caller.shared:
         raise NotShared
-    rows = await db.rows("SELECT pin FROM staff WHERE id = ? AND left_at IS NULL", staff)
+    rows = await db.rows(_PIN, staff)
     if not rows:
         raise NoSuchPerson
     if rows[0]["pin"] is None:
@@ -38,7 +40,7 @@ async def hold(db: Database, caller: Caller, staff: str, pin: str, now: int) -> 
     await check_right_pin(db, caller.device, staff, rows[0]["pin"], pin, now)
     async with db.write() as tx:
         # The PIN was judged before this turn came: it may be gone, or another, by now.
-        if rows != await tx.rows("SELECT pin FROM staff WHERE id = ? AND left_at IS NULL", staff):
+        if rows != await tx.rows(_PIN, staff):
             raise WrongPin(TRIES)
         await Session.update({Session.holder: staff}).where(Session.digest == caller.session)
         await remember_holding(tx, caller.device, staff, now)

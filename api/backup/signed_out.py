@@ -17,12 +17,13 @@ from api.database import Database, Write
 Ended = dict[str, int]
 """Keys, each with the time at which it was ended, UTC ms."""
 
-_ENDED: dict[str, tuple[str, str, What]] = {
+_ENDED: dict[str, tuple[str, str, What | None]] = {
     "staff": ("id", "left_at", "person-revoked"),
     "device": ("id", "removed_at", "device-revoked"),
-    "session": ("digest", "ended_at", "signed-out"),
-    "link": ("digest", "used_at", "link-made"),
+    "session": ("digest", "ended_at", None),
+    "link": ("digest", "used_at", None),
 }
+"""By table: its key, when a row of it was ended, and what the audit calls that, if it tells."""
 
 
 class LaterFarm(Struct, frozen=True):
@@ -50,9 +51,10 @@ async def carry_over(db: Database, later: LaterFarm, now: int) -> int:
     async with db.write() as tx:
         for table in later.ended:
             changed = await _end(tx, table, later.ended[table])
-            for key in changed if table in ("staff", "device") else ():
-                await note(tx, now, _ENDED[table][2], about=key)
-                count += 1
+            if what := _ENDED[table][2]:
+                for key in changed:
+                    await note(tx, now, what, about=key)
+                count += len(changed)
     return count
 
 

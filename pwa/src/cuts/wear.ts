@@ -9,7 +9,7 @@ export interface Wear {
 }
 
 /** `baseOf` is the base kind under a mother, null for a colony without one. A new blade is a new entry of the list. */
-export function wear(cuts: readonly CutView[], blade: Key, baseOf: (mother: string) => Key | null): Wear {
+export function wear(cuts: readonly Pick<CutView, 'body'>[], blade: Key, baseOf: (mother: string) => Key | null): Wear {
   const own = cuts.filter((cut) => cut.body.blade === blade)
   const counts = new Map<Key, number>()
   for (const { body } of own) {

@@ -1,5 +1,5 @@
 /** How many bases of each kind a tray takes, by the sizes that the farm's lists give. Pure. */
-import { nameOf, type Item } from './lists.ts'
+import { baseShape, nameOf, type Item } from './lists.ts'
 import { fullest, type Lattice, type Tile } from './tessellation.ts'
 
 export interface Takes {
@@ -18,7 +18,7 @@ export function takes(tray: Item, bases: readonly Item[]): Takes[] | null {
   return bases.flatMap((base) => {
     const across = millimetres(base, 'across_mm')
     if (across === null) return []
-    const tile: Tile = { shape: shapeOf(base), across, gap }
+    const tile: Tile = { shape: baseShape(base), across, gap }
     return [{ base: base.id, name: nameOf(base), across, way: fullest(tile, { width, depth }) }]
   })
 }
@@ -26,9 +26,4 @@ export function takes(tray: Item, bases: readonly Item[]): Takes[] | null {
 function millimetres(item: Item, field: string): number | null {
   const value = item.fields[field]
   return typeof value === 'number' && value > 0 ? value : null
-}
-
-function shapeOf(base: Item): Tile['shape'] {
-  const shape = base.fields['shape']
-  return shape === 'disc' || shape === 'block' ? shape : 'hexagon'
 }

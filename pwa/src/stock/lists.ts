@@ -45,6 +45,12 @@ export function nameOf(item: Item): string {
   return typeof name === 'string' && name !== '' ? name : item.id
 }
 
+/** A base kind's shape; a hexagon where nobody has said. */
+export function baseShape(base: Item | undefined): 'hexagon' | 'disc' | 'block' {
+  const shape = base?.fields['shape']
+  return shape === 'disc' || shape === 'block' ? shape : 'hexagon'
+}
+
 /** Entries of one list by name, without the retired ones unless asked for. */
 export function ofList(items: Iterable<Item>, list: ListName, retired = false): Item[] {
   return [...items]

@@ -1,13 +1,13 @@
 /** What of a piece is shown: its glyph, its name, where it stands, its stage. Pure. */
 import type { Shape, Sign } from '../kit/glyph.ts'
-import { parse } from '../label/code.ts'
+import { display, parse } from '../label/code.ts'
 import type { Key } from '../records/fields.ts'
 import type { PieceView } from '../sync/views.ts'
 import { locale } from '../words/format.ts'
 import { t } from '../words/index.ts'
 import { daysBetween } from './days.ts'
 import { numberText, type CutNumber } from './lineage.ts'
-import { nameOf, type Item } from './lists.ts'
+import { baseShape, nameOf, type Item } from './lists.ts'
 import type { PieceState } from './state.ts'
 
 export type Find = (id: Key) => Item | undefined
@@ -26,9 +26,12 @@ export function dayText(date: string): string {
 }
 
 export function shapeOf(state: PieceState, find: Find): Shape {
-  if (state.base === null) return 'none'
-  const shape = find(state.base)?.fields['shape']
-  return shape === 'disc' || shape === 'block' ? shape : 'hexagon'
+  return state.base === null ? 'none' : baseShape(find(state.base))
+}
+
+/** What it is called on the screens: by its label, else by its line and cut number. */
+export function calledName(piece: PieceView): string {
+  return piece.code === null ? pieceName(piece) : display(piece.code)
 }
 
 /** How mouths and the cut face are worded; a species not known yet is asked about plainly. */
