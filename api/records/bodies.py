@@ -13,6 +13,7 @@ from api.records.fields import (
     Endpoint,
     Expansion,
     FieldValue,
+    Found,
     Id,
     Key,
     ListName,
@@ -43,6 +44,7 @@ class ArrivalBody(Body, frozen=True):
     mouths: Count | None = None
     size_mm: Millimetres | None = None
     code: Code | None = None
+    quarantine_days: Count | None = None
 
 
 class CutBody(Body, frozen=True):
@@ -88,6 +90,7 @@ class CheckBody(Body, frozen=True):
     lights: Literal["on", "off"] | None = None
     planned: bool | None = None
     swept: bool = False
+    found: Found | None = None
 
 
 class ReadyBody(Body, frozen=True):
@@ -135,6 +138,7 @@ class PhotoBody(Body, frozen=True):
 
 class NoteBody(Body, frozen=True):
     text: Text
+    about: Literal["colour"] | None = None
 
 
 class DefineBody(Body, frozen=True):

@@ -36,6 +36,8 @@ Encrustation = Annotated[
 ]
 
 Purpose = Literal["sale", "hold"]
+# How a looked-at piece was found: its label read, its code typed off it, or its place in the tray.
+Found = Literal["scan", "typed", "place"]
 Mouth = Literal["none", "bud", "open", "feeding"]
 Recession = Literal["none", "rim", "quarter", "half", "more"]
 Expansion = Literal["closed", "half", "full"]
@@ -49,8 +51,9 @@ LossSign = Literal[
     "bare", "film", "overgrown", "bleached", "sloughing", "brown-jelly", "algae", "skeleton", "gone"
 ]
 ListName = Literal[
-    "species", "base", "method", "blade", "cause", "tray", "tank", "settings", "trial", "sheet"
-]
+    "species", "base", "method", "blade", "cause", "tray", "tank", "settings", "trial", "sheet",
+    "printer",
+]  # fmt: skip
 SubjectKind = Literal["piece", "cut", "tray", "tank", "item", "record"]
 MouthsKept = Literal["none", "part"] | Annotated[int, Meta(ge=1, le=999)]
 FieldValue = str | int | bool | list[str] | None

@@ -129,7 +129,7 @@ SUBJECTS: dict[str, tuple[str, ...]] = {
     "cut": ("cut",),
     "glue": ("piece",),
     "cut_end": ("cut",),
-    "bind": ("piece",),
+    "bind": ("piece", "tray", "tank"),
     "check": ("piece",),
     "ready": ("piece",),
     "loss": ("piece",),

@@ -17,7 +17,6 @@ from zoneinfo import ZoneInfo
 from api.records import kinds as k
 from api.stock.state import (
     Begun,
-    Claim,
     Event,
     ExitEvent,
     Flag,
@@ -26,6 +25,7 @@ from api.stock.state import (
     PieceState,
     Stage,
     Withdrawn,
+    add_claim,
 )
 
 
@@ -116,17 +116,13 @@ def _begin(state: PieceState, kind: Any, record: str, at: int, day: str) -> bool
     return True
 
 
-def _claim(state: PieceState, code: str | None, at: int, record: str) -> None:
-    if code is not None and all(claim.code != code for claim in state.codes):
-        state.codes.append(Claim(code, at, record))
-
-
 def _arrival(state: PieceState, record: k.Arrival, at: int, day: str) -> None:
     body = record.body
     if _begin(state, "arrival", record.id, at, day):
         state.line, state.species, state.origin = body.line, body.species, body.origin
         state.cut_number, state.size_mm = body.cut_number, body.size_mm
-        _claim(state, body.code, at, record.id)
+        state.quarantine_days = body.quarantine_days
+        add_claim(state.codes, body.code, at, record.id)
 
 
 def _glue(state: PieceState, record: k.Glue, at: int, day: str) -> None:
@@ -137,13 +133,13 @@ def _glue(state: PieceState, record: k.Glue, at: int, day: str) -> None:
     state.purpose = state.glued_for = body.purpose
     state.mouths_kept, state.size_mm, state.arm = body.mouths_kept, body.size_mm, body.arm
     state.start = state.encrustation = body.encrustation
-    _claim(state, body.code, at, record.id)
+    add_claim(state.codes, body.code, at, record.id)
     if body.tray is not None and state.moved_by is None:
         state.tray, state.place = body.tray, body.place
 
 
 def _bind(state: PieceState, record: k.Bind, at: int, _day: str) -> None:
-    _claim(state, record.body.code, at, record.id)
+    add_claim(state.codes, record.body.code, at, record.id)
 
 
 def _see(state: PieceState, record: str, day: str, what: FlagKind) -> None:

@@ -1,7 +1,8 @@
 """Lists: species, bases, methods, trays and settings, each entry the fold of its `define` records.
 
 Later fields replace earlier ones, in order of (corrected time, record id). A tray's tank is told
-by the newest `move` that is about the tray. An entry is retired, never deleted.
+by the newest `move` that is about the tray; the labels of a tray or tank by its `bind` records. An
+entry is retired, never deleted.
 """
 
 from collections import defaultdict
@@ -14,18 +15,22 @@ from api.database import Row, Rows, Write
 from api.records import kinds as k
 from api.records.batch import Stored
 from api.records.fields import FieldValue
+from api.stock.state import Claim, add_claim
 
 DEFAULT_ZONE = "UTC"
+Claims = list[Claim]
+"""Named out here: within an entry `list` is its own field."""
 
 
 class ItemState(Struct):
-    """One list entry. `fields` are as defined; `tank` is where a tray stands."""
+    """One list entry. `fields` as defined; `tank` is where a tray stands, `codes` its labels."""
 
     id: str
     list: str = ""
     fields: dict[str, FieldValue] = field(default_factory=dict)
     retired: bool = False
     tank: str | None = None
+    codes: Claims = field(default_factory=Claims)
 
 
 class Facility(Struct, frozen=True):
@@ -40,9 +45,9 @@ class Facility(Struct, frozen=True):
 
 
 def fold_item(item: str, entries: Iterable[tuple[int, k.AnyRecord]]) -> ItemState:
-    """Fold an entry's records (define, and move for a tray), retracted ones left out."""
+    """Fold an entry's records (define; move and bind of a tray), retracted ones left out."""
     state = ItemState(id=item)
-    for _, record in sorted(entries, key=lambda e: (e[0], e[1].id)):
+    for at, record in sorted(entries, key=lambda e: (e[0], e[1].id)):
         if isinstance(record, k.Define):
             body = record.body
             state.list = body.list
@@ -50,13 +55,16 @@ def fold_item(item: str, entries: Iterable[tuple[int, k.AnyRecord]]) -> ItemStat
             state.retired = state.retired if body.retired is None else body.retired
         elif isinstance(record, k.Move):
             state.tank = record.body.tank
+        elif isinstance(record, k.Bind):
+            add_claim(state.codes, record.body.code, at, record.id)
     return state
 
 
-def item_row(state: ItemState) -> tuple[str, str, str, bool, str | None]:
+def item_row(state: ItemState) -> tuple[str, str, str, bool, str | None, str]:
     """The columns of a list entry."""
     fields = msgspec.json.encode(state.fields, order="sorted").decode()
-    return state.id, state.list, fields, state.retired, state.tank
+    codes = msgspec.json.encode(state.codes).decode()
+    return state.id, state.list, fields, state.retired, state.tank, codes
 
 
 async def project_items(tx: Write, stored: list[Stored]) -> bool:
@@ -70,7 +78,7 @@ async def project_items(tx: Write, stored: list[Stored]) -> bool:
         return False
     rows = await tx.rows_in(
         "SELECT id, subject, at, record FROM log WHERE subject IN (?) "
-        "AND kind IN ('define', 'move')", touched,
+        "AND kind IN ('define', 'move', 'bind')", touched,
     )  # fmt: skip
     retracted = await retractions(tx, (row["id"] for row in rows))
     states = fold_items(touched, rows, retracted)
@@ -80,7 +88,7 @@ async def project_items(tx: Write, stored: list[Stored]) -> bool:
 
 def is_about_item(row: Row) -> bool:
     """Whether a row of the log (kind, piece) enters a list entry's fold."""
-    return row["kind"] == "define" or (row["kind"] == "move" and row["piece"] is None)
+    return row["kind"] == "define" or (row["kind"] in ("move", "bind") and row["piece"] is None)
 
 
 async def retractions(tx: Write, records: Iterable[str]) -> set[str]:
@@ -132,12 +140,12 @@ def facility_of(fields: Mapping[str, FieldValue]) -> Facility:
 
 def _about_item(record: k.AnyRecord | None) -> bool:
     return isinstance(record, k.Define) or (
-        isinstance(record, k.Move) and record.subject.kind == "tray"
+        isinstance(record, k.Move | k.Bind) and record.subject.kind != "piece"
     )
 
 
 UPSERT = (
-    'INSERT INTO item (id, "list", fields, retired, tank) VALUES (?, ?, ?, ?, ?) '
+    'INSERT INTO item (id, "list", fields, retired, tank, codes) VALUES (?, ?, ?, ?, ?, ?) '
     'ON CONFLICT (id) DO UPDATE SET "list" = excluded."list", fields = excluded.fields, '
-    "retired = excluded.retired, tank = excluded.tank"
+    "retired = excluded.retired, tank = excluded.tank, codes = excluded.codes"
 )

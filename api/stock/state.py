@@ -110,6 +110,7 @@ class PieceState(Struct):
     species: str | None = None
     origin: Literal["wild", "farmed", "unknown"] | None = None
     cut_number: int | None = None
+    quarantine_days: int | None = None
     cut: str | None = None
     base: str | None = None
     purpose: Purpose | None = None
@@ -146,3 +147,9 @@ class PieceState(Struct):
 
 CLOSED: frozenset[Stage] = frozenset({"lost", "exited"})
 """Stages in which nothing more is expected of a piece, so that phones may drop its records."""
+
+
+def add_claim(claims: list[Claim], code: str | None, at: int, record: str) -> None:
+    """Add a code to those given before; given once more, the first time stands."""
+    if code is not None and all(claim.code != code for claim in claims):
+        claims.append(Claim(code, at, record))

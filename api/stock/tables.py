@@ -40,10 +40,11 @@ class Claim(Table, tablename="claim"):
 
 
 class Item(Table, tablename="item"):
-    """A list entry: the merged fields of its `define` records, as JSON."""
+    """A list entry: the merged fields of its `define` records, as JSON; `codes` are its labels."""
 
     id = Varchar(length=64, primary_key=True)
     list = Varchar(length=16)
     fields = Text()
     retired = Boolean(default=False)
     tank = Varchar(length=64, null=True, default=None)
+    codes = Text(null=True, default=None)

@@ -11,7 +11,8 @@ ID = "01890a5d-ac96-774b-bcce-b302099a8057"
 OTHER = "01890a5d-ac96-774b-bcce-b302099a8058"
 BODIES: dict[str, dict[str, Any]] = {
     "arrival": {"line": "Amber", "species": "species.lobo", "origin": "wild", "cut_number": 0,
-                "documents": ["permit as typed"], "mouths": 3, "size_mm": 120, "code": "23456789"},
+                "documents": ["permit as typed"], "mouths": 3, "size_mm": 120, "code": "23456789",
+                "quarantine_days": 30},
     "cut": {"sitting": ID, "mother": OTHER, "method": "method.band-saw", "blade": "blade.a",
             "blade_state": "worn", "operator": "T. Orrell", "reservoir_l": "12.5",
             "trial": "trial.one", "disinfectant": {"what": "povidone iodine", "dose": "1",
@@ -22,7 +23,8 @@ BODIES: dict[str, dict[str, Any]] = {
     "cut_end": {"remains": "new-base", "base": "base.hex-40"},
     "bind": {"code": "23456789"},
     "check": {"expansion": "half", "mouth": "bud", "encrustation": 2, "recession": "rim",
-              "signs": ["algae"], "lights": "off", "planned": True, "swept": True},
+              "signs": ["algae"], "lights": "off", "planned": True, "swept": True,
+              "found": "place"},
     "ready": {"for": "cut"},
     "loss": {"how": "dead", "sign": "bare", "cause": "cause.unknown"},
     "exit": {"how": "dispatched", "to": "Order 7"},
@@ -32,7 +34,7 @@ BODIES: dict[str, dict[str, Any]] = {
     "water": {"readings": [{"quantity": "nitrate", "value": "0.2", "unit": "mg/L",
                             "below": True, "at_c": "25"}]},
     "photo": {"sha256": "a" * 64, "bytes": 1000, "media": "image/jpeg", "day0": True},
-    "note": {"text": "green\nrim"},
+    "note": {"text": "green\nrim", "about": "colour"},
     "define": {"list": "tray", "fields": {"name": "A1", "rows": 3, "on": True, "of": ["a"],
                                           "gone": None}, "retired": True},
     "retract": {"why": "slip"},

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from tests.stock.records import RawEntry, entry
+from tests.stock.records import RawEntry, entry, record_id
 
 TRAY = "tray.a1"
 
@@ -16,7 +16,15 @@ def moved(number: int, at: int, **body: Any) -> RawEntry:
     return entry(number, at, "move", body, ("tray", TRAY))
 
 
-NOTHING: dict[str, Any] = {"list": "", "fields": {}, "retired": False, "tank": None}
+def bound(number: int, at: int, code: str) -> RawEntry:
+    return entry(number, at, "bind", {"code": code}, ("tray", TRAY))
+
+
+def claimed(number: int, at: int, code: str) -> dict[str, Any]:
+    return {"code": code, "at": at, "record": record_id(number)}
+
+
+NOTHING: dict[str, Any] = {"list": "", "fields": {}, "retired": False, "tank": None, "codes": []}
 A1 = {**NOTHING, "list": "tray"}
 
 LISTS: list[tuple[str, list[RawEntry], list[int], dict[str, Any]]] = [
@@ -47,6 +55,14 @@ LISTS: list[tuple[str, list[RawEntry], list[int], dict[str, Any]]] = [
      [], {**A1, "fields": {"name": "A1"}, "tank": "tank.two"}),
     ("taken out of its tank",
      [define(1, 10, {"name": "A1"}), moved(2, 20, tank="tank.one"), moved(3, 30)], [],
+     {**A1, "fields": {"name": "A1"}}),
+    ("every label it was given leads to it, the first time of each",
+     [define(1, 10, {"name": "A1"}), bound(3, 30, "22222222"), bound(2, 20, "4JQZKDMN"),
+      bound(4, 40, "4JQZKDMN")], [],
+     {**A1, "fields": {"name": "A1"},
+      "codes": [claimed(2, 20, "4JQZKDMN"), claimed(3, 30, "22222222")]}),
+    ("a label taken off again",
+     [define(1, 10, {"name": "A1"}), bound(2, 20, "4JQZKDMN")], [2],
      {**A1, "fields": {"name": "A1"}}),
 ]  # fmt: skip
 

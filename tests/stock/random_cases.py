@@ -22,7 +22,7 @@ BODIES: dict[str, list[dict[str, Any]]] = {
     "arrival": [
         {"line": "Amber 3", "species": "species.one", "origin": "wild", "code": "4JQZKDMN"},
         {"line": "Teal", "species": "species.two", "origin": "farmed", "cut_number": 2,
-         "size_mm": 60, "mouths": 3, "documents": ["as typed"]},
+         "quarantine_days": 30, "size_mm": 60, "mouths": 3, "documents": ["as typed"]},
     ],
     "glue": [
         _GLUE,

@@ -90,7 +90,7 @@ class Definitions:
             return found
         names = (
             ["cut", "mouths_kept", "size_mm", "arm"] if self.begin.kind == "glue"
-            else ["line", "species", "origin", "cut_number", "size_mm"]
+            else ["line", "species", "origin", "cut_number", "quarantine_days", "size_mm"]
         )  # fmt: skip
         found |= {name: getattr(self.begin.body, name) for name in names}
         if self.begin.kind == "glue":

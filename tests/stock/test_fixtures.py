@@ -4,6 +4,7 @@ import json
 from collections import Counter
 from datetime import date
 
+import msgspec
 import pytest
 
 from api.stock.fold import local_day
@@ -53,4 +54,5 @@ def test_list_entries(entries: list[RawEntry], gone: list[int], expected: Raw) -
     taken_back = {record_id(number) for number in gone}
     kept = [e for e in decoded(entries) if e.record.id not in taken_back]
     state = fold_item(list_cases.TRAY, kept)
-    assert {name: getattr(state, name) for name in expected} == expected
+    told = msgspec.to_builtins(state)
+    assert {name: told[name] for name in expected} == expected

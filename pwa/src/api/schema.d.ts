@@ -777,6 +777,7 @@ export interface components {
             size_mm?: number | null;
             /** @description label code, no hyphen */
             code?: string | null;
+            quarantine_days?: number | null;
         };
         /** BandPoint */
         BandPoint: {
@@ -879,6 +880,8 @@ export interface components {
             planned?: boolean | null;
             /** @default false */
             swept?: boolean;
+            /** @enum {null|string} */
+            found?: "scan" | "typed" | "place" | null;
         };
         /** Claim */
         Claim: {
@@ -999,7 +1002,7 @@ export interface components {
         /** DefineBody */
         DefineBody: {
             /** @enum {string} */
-            list: "species" | "base" | "method" | "blade" | "cause" | "tray" | "tank" | "settings" | "trial" | "sheet";
+            list: "species" | "base" | "method" | "blade" | "cause" | "tray" | "tank" | "settings" | "trial" | "sheet" | "printer";
             fields: {
                 [key: string]: string | number | boolean | string[] | null;
             };
@@ -1389,6 +1392,8 @@ export interface components {
         /** NoteBody */
         NoteBody: {
             text: string;
+            /** @enum {null|string} */
+            about?: "colour" | null;
         };
         /** Observed */
         Observed: {
@@ -1505,6 +1510,7 @@ export interface components {
             /** @enum {null|string} */
             origin?: "wild" | "farmed" | "unknown" | null;
             cut_number?: number | null;
+            quarantine_days?: number | null;
             cut?: string | null;
             base?: string | null;
             /** @enum {null|string} */

@@ -7,6 +7,7 @@ import type {
   Endpoint,
   Expansion,
   FieldValue,
+  Found,
   Id,
   Key,
   ListName,
@@ -30,6 +31,7 @@ export interface Bodies {
     readonly mouths?: number
     readonly size_mm?: number
     readonly code?: Code
+    readonly quarantine_days?: number
   }
   cut: {
     readonly sitting: Id
@@ -65,6 +67,7 @@ export interface Bodies {
     readonly lights?: 'on' | 'off'
     readonly planned?: boolean
     readonly swept?: boolean
+    readonly found?: Found
   }
   ready: { readonly for: Endpoint }
   loss: { readonly how: 'dead' | 'missing'; readonly sign?: LossSign; readonly cause?: Key }
@@ -84,7 +87,7 @@ export interface Bodies {
     readonly media: 'image/jpeg' | 'image/png' | 'image/webp'
     readonly day0?: boolean
   }
-  note: { readonly text: string }
+  note: { readonly text: string; readonly about?: 'colour' }
   define: {
     readonly list: ListName
     readonly fields: Readonly<Record<string, FieldValue>>

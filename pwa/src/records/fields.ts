@@ -14,6 +14,8 @@ export type Digits = string
 export type Moment = string
 
 export type Purpose = 'sale' | 'hold'
+/** How a looked-at piece was found: its label read, its code typed off it, or its place in the tray. */
+export type Found = 'scan' | 'typed' | 'place'
 export type Mouth = 'none' | 'bud' | 'open' | 'feeding'
 export type Recession = 'none' | 'rim' | 'quarter' | 'half' | 'more'
 export type Expansion = 'closed' | 'half' | 'full'
@@ -50,6 +52,7 @@ export type ListName =
   | 'settings'
   | 'trial'
   | 'sheet'
+  | 'printer'
 export type SubjectKind = 'piece' | 'cut' | 'tray' | 'tank' | 'item' | 'record'
 export type MouthsKept = 'none' | 'part' | number
 export type FieldValue = string | number | boolean | string[] | null

@@ -14,7 +14,7 @@ export const SUBJECTS = {
   cut: ['cut'],
   glue: ['piece'],
   cut_end: ['cut'],
-  bind: ['piece'],
+  bind: ['piece', 'tray', 'tank'],
   check: ['piece'],
   ready: ['piece'],
   loss: ['piece'],

@@ -10,7 +10,7 @@
  */
 import { inOrder, isKnown, type Entry, type Kind, type RecordOf } from '../records/kinds.ts'
 import { localDay } from './days.ts'
-import { start, type FlagKind, type PieceState, type Stage } from './state.ts'
+import { start, withClaim, type FlagKind, type PieceState, type Stage } from './state.ts'
 
 /** Fold a piece's entries (its own records, and the cuts it was the mother of). */
 export function fold(
@@ -79,9 +79,7 @@ function begin(state: PieceState, kind: 'arrival' | 'glue', record: string, at: 
 }
 
 function claim(state: PieceState, code: string | null | undefined, at: number, record: string): void {
-  if (code != null && state.codes.every((held) => held.code !== code)) {
-    state.codes.push({ code, at, record })
-  }
+  if (code != null) state.codes = withClaim(state.codes, { code, at, record })
 }
 
 /** Seen alive: a loss recorded earlier is withdrawn, and both records are flagged. */
@@ -117,6 +115,7 @@ const HANDLERS: { readonly [K in Kind]?: Handler<K> } = {
     state.species = body.species
     state.origin = body.origin
     state.cut_number = body.cut_number ?? null
+    state.quarantine_days = body.quarantine_days ?? null
     state.size_mm = body.size_mm ?? null
     claim(state, body.code, at, id)
   },

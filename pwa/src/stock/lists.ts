@@ -1,7 +1,8 @@
 /** Lists are folded from `define` records, so they sync and are replayed like everything else. */
 import { inOrder, isKnown, type Entry } from '../records/kinds.ts'
 import { isZone } from './days.ts'
-import type { FieldValue, Key, ListName } from '../records/fields.ts'
+import type { Code, FieldValue, Key, ListName } from '../records/fields.ts'
+import { earlier, withClaim, type Claim } from './state.ts'
 
 /** One entry of a list. A field that was never defined is absent; one that was cleared is null. */
 export interface Item {
@@ -12,20 +13,22 @@ export interface Item {
   readonly retired: boolean
   /** Where a tray stands. */
   readonly tank: Key | null
+  /** Labels of a tray or tank; absent in what an earlier version wrote down. */
+  readonly codes?: readonly Claim[]
   /** When it last changed, corrected UTC in milliseconds; -1 while nothing defines it. */
   readonly at: number
 }
 
 /**
  * Fold the records of one entry, in the order (at, id): later fields over earlier ones, `list`,
- * `retired` and a tray's tank as they were last said.
+ * `retired` and a tray's tank as they were last said, every label a tray or tank was given.
  */
 export function foldItem(
   id: Key,
   entries: readonly Entry[],
   retracted: ReadonlySet<string>,
 ): Item {
-  let item: Item = { id, list: '', fields: {}, retired: false, tank: null, at: -1 }
+  let item: Item = { id, list: '', fields: {}, retired: false, tank: null, codes: [], at: -1 }
   const kept = entries.filter((entry) => !retracted.has(entry.record.id))
   for (const { at, record } of kept.sort(inOrder)) {
     if (!isKnown(record) || record.subject.id !== id) continue
@@ -34,9 +37,17 @@ export function foldItem(
       item = { ...item, list, fields: { ...item.fields, ...fields }, retired: retired ?? item.retired, at }
     } else if (record.kind === 'move' && record.subject.kind === 'tray') {
       item = { ...item, tank: record.body.tank ?? null, at }
+    } else if (record.kind === 'bind' && record.subject.kind !== 'piece') {
+      item = { ...item, codes: withClaim(item.codes ?? [], { code: record.body.code, at, record: record.id }), at }
     }
   }
   return item
+}
+
+/** The tray or tank a code is on: of several, the one it was given to first. */
+export function itemWithCode(items: Iterable<Item>, code: Code): { readonly item: Item; readonly claim: Claim } | null {
+  const found = [...items].flatMap((item) => (item.codes ?? []).filter((claim) => claim.code === code).map((claim) => ({ item, claim })))
+  return found.sort((a, b) => earlier(a.claim, b.claim))[0] ?? null
 }
 
 /** What a person calls the entry; its key where it has no name. */

@@ -87,6 +87,7 @@ export interface PieceState {
   species: string | null
   origin: 'wild' | 'farmed' | 'unknown' | null
   cut_number: number | null
+  quarantine_days: number | null
   cut: string | null
   base: string | null
   purpose: Purpose | null
@@ -135,6 +136,7 @@ export function start(id: string): PieceState {
     species: null,
     origin: null,
     cut_number: null,
+    quarantine_days: null,
     cut: null,
     base: null,
     purpose: null,
@@ -173,4 +175,14 @@ export function start(id: string): PieceState {
 /** Whether nothing more is expected of the piece, so that the phone may do without its records. */
 export function isClosed(state: PieceState): boolean {
   return state.stage === 'lost' || state.stage === 'exited'
+}
+
+/** Claims with one more; given once more, the first time stands. */
+export function withClaim(claims: readonly Claim[], claim: Claim): Claim[] {
+  return claims.some((held) => held.code === claim.code) ? [...claims] : [...claims, claim]
+}
+
+/** Which of two claims to one code holds it: the lower (at, record). */
+export function earlier(a: Claim, b: Claim): number {
+  return a.at - b.at || (a.record < b.record ? -1 : 1)
 }

@@ -16,7 +16,8 @@ export class Touched {
     const { kind, subject } = row.record
     if (row.piece !== null) this.pieces.add(row.piece)
     if (kind === 'cut' || kind === 'cut_end') this.cuts.add(subject.id)
-    if (kind === 'define' || (kind === 'move' && subject.kind === 'tray')) this.items.add(subject.id)
+    const placed = kind === 'move' || kind === 'bind'
+    if (kind === 'define' || (placed && subject.kind !== 'piece')) this.items.add(subject.id)
   }
 }
 

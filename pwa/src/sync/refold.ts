@@ -3,7 +3,7 @@ import { inOrder, isKnown, type RecordOf } from '../records/kinds.ts'
 import { lifted } from '../records/lift.ts'
 import { fold, follows, step } from '../stock/fold.ts'
 import { foldItem, settingsOf } from '../stock/lists.ts'
-import type { PieceState } from '../stock/state.ts'
+import { earlier, type PieceState } from '../stock/state.ts'
 import { subjectKey, type Touched } from './keep.ts'
 import type { CutRow, PieceRow, Read, RecordRow, Write } from './schema.ts'
 
@@ -46,6 +46,7 @@ async function refoldItem(tx: Write, id: string): Promise<void> {
   const rows = [
     ...(await index.getAll(subjectKey('item', id))),
     ...(await index.getAll(subjectKey('tray', id))),
+    ...(await index.getAll(subjectKey('tank', id))),
   ]
   await tx.objectStore('items').put(foldItem(id, rows.filter(counts).map(asToday), NONE))
 }
@@ -118,7 +119,7 @@ async function settle(tx: Write, code: string): Promise<void> {
   claims.sort((a, b) => {
     const [first, second] = [a.claim, b.claim]
     if (!first || !second) return 0
-    return first.at - second.at || (first.record < second.record ? -1 : 1)
+    return earlier(first, second)
   })
   for (const [place, { row }] of claims.entries()) {
     const without = row.held.filter((held) => held !== code)

@@ -1,9 +1,9 @@
 /** What is shown of the phone's own state; every field is reactive, nothing here waits. */
-import type { Key, ListName } from '../records/fields.ts'
+import type { Code, Key, ListName } from '../records/fields.ts'
 import { tally } from '../photos/shelf.ts'
 import { status } from '../shell/status.svelte.ts'
 import { localDay } from '../stock/days.ts'
-import { ofList, settingsOf, type Item, type Settings } from '../stock/lists.ts'
+import { itemWithCode, ofList, settingsOf, type Item, type Settings } from '../stock/lists.ts'
 import { setLocale, setZone } from '../words/format.ts'
 import type { Outcome } from './drain.ts'
 import { getMeta, lastDeviceSeq } from './meta.ts'
@@ -69,6 +69,11 @@ export class Shown {
   item(id: Key): Item | undefined {
     const found = this.#items.get(id)
     return found?.list === '' ? undefined : found
+  }
+
+  /** The tray or tank that a label is on. */
+  itemByCode(code: Code): Item | undefined {
+    return itemWithCode(this.#items.values(), code)?.item
   }
 
   /** A person's name by the key that records carry; the key itself where the name is not known here. */
