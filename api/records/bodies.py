@@ -7,6 +7,7 @@ from msgspec import Meta, Struct, field
 from api.records.fields import (
     Code,
     Count,
+    Day,
     Digits,
     Disinfectant,
     Encrustation,
@@ -26,6 +27,7 @@ from api.records.fields import (
     Reading,
     Recession,
     Sign,
+    SourceCode,
     Text,
     Word,
 )
@@ -45,6 +47,10 @@ class ArrivalBody(Body, frozen=True):
     size_mm: Millimetres | None = None
     code: Code | None = None
     quarantine_days: Count | None = None
+    came_from: Word | None = None
+    came_on: Day | None = None
+    document: Word | None = None
+    source_code: SourceCode | None = None
 
 
 class CutBody(Body, frozen=True):

@@ -29,12 +29,21 @@ Moment = Annotated[
         description="UTC to the millisecond",
     ),
 ]
+Day = Annotated[
+    str,
+    Meta(
+        pattern=r"^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$", description="a local date"
+    ),
+]
 Millimetres = Annotated[int, Meta(ge=1, le=2000)]
 Count = Annotated[int, Meta(ge=0, le=9999)]
 Encrustation = Annotated[
     int, Meta(ge=0, le=4, description="five steps: 0 none, 1 a quarter, 2 half, 3 most, 4 all")
 ]
 
+# As typed from a document, never derived: wild, ranched, captive-bred, captive-born, seized,
+# pre-Convention, from the sea, unknown (CITES Resolution Conf. 12.3).
+SourceCode = Literal["W", "R", "C", "F", "I", "O", "X", "U"]
 Purpose = Literal["sale", "hold"]
 # How a looked-at piece was found: its label read, its code typed off it, or its place in the tray.
 Found = Literal["scan", "typed", "place"]

@@ -208,6 +208,13 @@ def _purpose(state: PieceState, record: k.Purpose, _at: int, _day: str) -> None:
 
 
 def _cut(state: PieceState, record: k.Cut, _at: int, day: str) -> None:
+    # A saw leaves pieces behind whatever else was recorded: the cut counts, and a person is asked.
+    if state.begun is None:
+        _flag(state, "cut-before-begun", record.id, None)
+    elif state.exit:
+        _flag(state, "cut-after-exit", record.id, state.exit.record)
+    elif state.loss:
+        _flag(state, "cut-after-loss", record.id, state.loss.record)
     state.cuts += 1
     state.last_cut = day
     if state.withdrawn is None:

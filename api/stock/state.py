@@ -26,6 +26,9 @@ FlagKind = Literal[
     "ready-after-loss",  # recorded lost, later ready: ready
     "moves-at-once",  # two moves at one time: the higher id stands
     "after-exit",  # seen or lost after it had left: ignored
+    "cut-before-begun",  # cut before it had arrived or was glued: kept, counts
+    "cut-after-loss",  # cut while recorded lost: kept, counts; the loss stands
+    "cut-after-exit",  # cut after it had left: kept, counts
 ]
 
 

@@ -12,7 +12,8 @@ OTHER = "01890a5d-ac96-774b-bcce-b302099a8058"
 BODIES: dict[str, dict[str, Any]] = {
     "arrival": {"line": "Amber", "species": "species.lobo", "origin": "wild", "cut_number": 0,
                 "documents": ["permit as typed"], "mouths": 3, "size_mm": 120, "code": "23456789",
-                "quarantine_days": 30},
+                "quarantine_days": 30, "came_from": "Reef 4", "came_on": "2026-02-28",
+                "document": "P 12/26", "source_code": "W"},
     "cut": {"sitting": ID, "mother": OTHER, "method": "method.band-saw", "blade": "blade.a",
             "blade_state": "worn", "operator": "T. Orrell", "reservoir_l": "12.5",
             "trial": "trial.one", "disinfectant": {"what": "povidone iodine", "dose": "1",

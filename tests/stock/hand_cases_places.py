@@ -1,7 +1,7 @@
 """Cases of the fold worked out by hand: beginnings, places, cuts of the piece, and leaving."""
 
 from api.stock.state import Begun, Claim, Event, ExitEvent, Flag, Withdrawn
-from tests.stock.hand_cases import GLUED, GLUED_AT, HEALING, MARCH, day, glue, last, seen
+from tests.stock.hand_cases import GLUED, GLUED_AT, HEALING, MARCH, day, glue, last, loss, seen
 from tests.stock.records import CUT, PIECE, SITTING, Case, RawEntry, entry, ms, record_id
 
 OTHER_CUT = "01890000-0000-7000-8000-00000000c002"
@@ -141,6 +141,18 @@ CASES = [
         [glue(), cut(2, 9), cut_end(3, 9, remains="same-base")],
         {**HEALING, **last(3, 9), "cuts": 1, "last_cut": MARCH[9],
          "withdrawn": Withdrawn(record_id(2), MARCH[9], None, None)},
+    ),
+    Case(
+        "cut before it was glued, while recorded lost, and after it had left: each counts, flagged",
+        [cut(1, 1), glue(2, "2026-03-02 10:00"), day(3, 5, "loss", how="missing"), cut(4, 6),
+         day(5, 7, "exit", how="culled"), cut(6, 8)],
+        {**GLUED, "begun": Begun("glue", record_id(2), ms("2026-03-02 10:00"), MARCH[2]),
+         **last(6, 8), "stage": "exited", "loss": loss(3, None, 5, "missing"),
+         "exit": ExitEvent(record_id(5), MARCH[7], "culled"), "cuts": 3, "last_cut": MARCH[8],
+         "withdrawn": Withdrawn(record_id(1), MARCH[1], None, None),
+         "flags": [Flag("cut-before-begun", record_id(1), None),
+                   Flag("cut-after-loss", record_id(4), record_id(3)),
+                   Flag("cut-after-exit", record_id(6), record_id(5))]},
     ),
     Case(
         "notes, photos and care are kept in its history and change nothing else",

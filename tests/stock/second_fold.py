@@ -190,11 +190,23 @@ class Definitions:
             if lost := self.loss_at(s):
                 what: Any = "ready-after-loss" if s.kind == "ready" else "seen-after-loss"
                 found[s.key] = Flag(what, s.id, lost.record)
+        for s in self.of("cut"):
+            found |= self.odd_cut(s)
         moves = self.of("move")
         for first, second in pairwise(moves):
             if first.key[0] == second.key[0]:
                 found[second.key] = Flag("moves-at-once", second.id, first.id)
         return [found[key] for key in sorted(found)]
+
+    def odd_cut(self, s: Seen) -> dict[tuple[int, str], Flag]:
+        """A cut of what was not there yet, or is said to be there no more."""
+        if self.begin is None or s.key < self.begin.key:
+            return {s.key: Flag("cut-before-begun", s.id)}
+        if self.left is not None and s.key > self.left.key:
+            return {s.key: Flag("cut-after-exit", s.id, self.left.id)}
+        if lost := self.loss_at(s):
+            return {s.key: Flag("cut-after-loss", s.id, lost.record)}
+        return {}
 
 
 def latest(among: list[Seen], limit: Seen) -> str | None:

@@ -28,7 +28,7 @@ def test_random_folds_come_to_every_stage_and_every_flag() -> None:
     assert set(stages) == {"unknown", "colony", "healing", "ready", "lost", "exited"}
     assert flags == {
         "before-glue", "begun-twice", "seen-after-loss", "ready-after-loss", "moves-at-once",
-        "after-exit",
+        "after-exit", "cut-before-begun", "cut-after-loss", "cut-after-exit",
     }  # fmt: skip
 
 

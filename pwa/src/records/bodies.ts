@@ -1,6 +1,7 @@
 /** The body of each kind of record. A field that was not looked at is absent, never a default. */
 import type {
   Code,
+  Day,
   Digits,
   Disinfectant,
   Encrustation,
@@ -19,6 +20,7 @@ import type {
   Reading,
   Recession,
   Sign,
+  SourceCode,
 } from './fields.ts'
 
 export interface Bodies {
@@ -32,6 +34,10 @@ export interface Bodies {
     readonly size_mm?: number
     readonly code?: Code
     readonly quarantine_days?: number
+    readonly came_from?: string
+    readonly came_on?: Day
+    readonly document?: string
+    readonly source_code?: SourceCode
   }
   cut: {
     readonly sitting: Id

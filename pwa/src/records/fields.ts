@@ -8,11 +8,15 @@ export type Key = string
 export type Code = string
 /** Place in the tray's map, such as `B7`. */
 export type Place = string
+/** A local date, `2026-03-01`. */
+export type Day = string
 /** A number as typed, with a point: a float would change it. */
 export type Digits = string
 /** UTC to the millisecond, `2026-03-01T10:00:00.000Z`. */
 export type Moment = string
 
+/** As typed from a document, never derived (CITES). */
+export type SourceCode = 'W' | 'R' | 'C' | 'F' | 'I' | 'O' | 'X' | 'U'
 export type Purpose = 'sale' | 'hold'
 /** How a looked-at piece was found: its label read, its code typed off it, or its place in the tray. */
 export type Found = 'scan' | 'typed' | 'place'

@@ -183,6 +183,10 @@ const HANDLERS: { readonly [K in Kind]?: Handler<K> } = {
     state.purpose = body.purpose
   },
   cut(state, { id }, _at, day) {
+    // A saw leaves pieces behind whatever else was recorded: the cut counts, and a person is asked.
+    if (!state.begun) flag(state, 'cut-before-begun', id, null)
+    else if (state.exit) flag(state, 'cut-after-exit', id, state.exit.record)
+    else if (state.loss) flag(state, 'cut-after-loss', id, state.loss.record)
     state.cuts += 1
     state.last_cut = day
     state.withdrawn ??= { record: id, day, looked: state.looked, alive: state.alive }
