@@ -1,7 +1,8 @@
 """Pieces put into groups, with what each was before anything was decided about its healing.
 
 A group is made only by what was fixed on the day of the cut: the method, the blade, the base and
-the purpose at gluing, the species. Pieces are never put together by how they did.
+the purpose at gluing, the species, the arm of a trial that was drawn for it. Pieces are never put
+together by how they did.
 """
 
 from collections import Counter, defaultdict
@@ -15,19 +16,24 @@ from api.records.fields import Endpoint
 from api.stock.lineage import Kinship, descent, kin_of
 from api.stock.lists import Facility
 
-By = Literal["method", "base", "species", "purpose", "blade"]
+By = Literal["method", "base", "species", "purpose", "blade", "arm"]
+"""'arm': within one trial, as it was drawn, whatever was then done (intention to treat)."""
 
 UNKNOWN = "unknown"
 SIZE_STEP_MM = 10
 """Starting sizes closer than this are called the same when groups are compared."""
 
-_WORDS = {"sale": "For sale", "hold": "Held back"}
+_WORDS = {
+    "sale": "For sale", "hold": "Held back", "none": "No mouth kept",
+    "part": "Part of a mouth kept", "whole": "A whole mouth kept",
+}  # fmt: skip
 _NOTHING: dict[By, str] = {
     "method": "Method not recorded",
     "base": "Base not recorded",
     "species": "Species not known",
     "purpose": "Purpose not recorded",
     "blade": "Blade not recorded",
+    "arm": "Not drawn",
 }
 
 
@@ -42,6 +48,7 @@ class Traits(NamedTuple):
     mother: str
     size: str
     start: str
+    arm: str
 
 
 class Cluster(NamedTuple):
@@ -101,8 +108,9 @@ class Grouped(NamedTuple):
     cut_unknown: int
 
 
-def grouped(stock: Stock, by: By, endpoint: Endpoint) -> Grouped:
-    """Every glued piece in its group. A piece whose gluing was taken back is no piece."""
+def grouped(stock: Stock, by: By, endpoint: Endpoint, trial: str | None = None) -> Grouped:
+    """Every glued piece in its group; with `trial` only the pieces of its cuts. A piece whose
+    gluing was taken back is no piece."""
     groups: dict[str, Members] = {}
     species, unknown = _species(stock), 0
     for piece, state in stock.pieces.items():
@@ -110,7 +118,9 @@ def grouped(stock: Stock, by: By, endpoint: Endpoint) -> Grouped:
             continue
         cut = stock.cuts.get(state.cut or "")
         if cut is None:
-            unknown += 1
+            unknown += trial is None
+            continue
+        if trial not in (None, cut.trial):
             continue
         traits = _traits(stock, piece, cut, species[piece])
         key: str = getattr(traits, by)
@@ -161,4 +171,5 @@ def _traits(stock: Stock, piece: str, cut: CutFacts, species: str) -> Traits:
         cut.mother,
         UNKNOWN if size is None else str(size),
         UNKNOWN if state.start is None else str(state.start),
+        state.arm or UNKNOWN,
     )

@@ -60,6 +60,12 @@ def losses(groups: Sequence[Members], horizon: int) -> list[LossByDay | None]:
     ]
 
 
+def counts_at(group: Members, horizon: int) -> ClusterCounts:
+    """Lost and known pieces of each cut watched to the horizon; the missing count as lost."""
+    [found] = _passed([group], horizon)
+    return _count(found, horizon, missing_lost=True).counts()
+
+
 def _loss(
     one: _Count, other: _Count, horizon: int, deff: float, other_deff: float
 ) -> LossByDay | None:

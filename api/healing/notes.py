@@ -58,6 +58,8 @@ def _one_mother(members: Members, by: By) -> str | None:
     if len(mothers) > 1 and len(sittings) > 1:
         return None
     what = "mother" if len(mothers) == 1 else "sitting"
+    if by == "arm":
+        return f"All are from one {what}: others may heal unlike it."
     return f"All are from one {what}: its part and the {by}'s cannot be separated."
 
 

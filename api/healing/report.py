@@ -38,20 +38,27 @@ async def healing_route(
     db: NamedDependency[Database],
     by: Annotated[By, Parameter(description="what the groups are made by")] = "method",
     endpoint: Annotated[Endpoint, Parameter(description="ready for sale, or to be cut")] = "sale",
+    trial: Annotated[str | None, Parameter(description="one trial's pieces, by arm")] = None,
 ) -> Report:
-    """Days to ready and shares lost, by group."""
-    return await report(db, by, endpoint, now_ms())
+    """Days to ready and shares lost, by group; of one trial by the arms that were drawn."""
+    if by == "arm" and trial is None:
+        raise BadRequest("Arms are compared within one trial: name it. Nothing was changed.")
+    return await report(db, by if trial is None else "arm", endpoint, now_ms(), trial)
 
 
-async def report(db: Database, by: By, endpoint: Endpoint, now: int) -> Report:
+async def report(
+    db: Database, by: By, endpoint: Endpoint, now: int, trial: str | None = None
+) -> Report:
     """The report on the stock as it stands; `now` in UTC milliseconds."""
     stock = await read_stock(db, now)
-    return await asyncio.to_thread(work_out, stock, by, endpoint, now)
+    return await asyncio.to_thread(work_out, stock, by, endpoint, now, trial)
 
 
-def work_out(stock: Stock, by: By, endpoint: Endpoint, now: int) -> Report:
+def work_out(
+    stock: Stock, by: By, endpoint: Endpoint, now: int, trial: str | None = None
+) -> Report:
     """The report of a stock already read. Pure but for a line in the log."""
-    found = grouped(stock, by, endpoint)
+    found = grouped(stock, by, endpoint, trial)
     horizon = horizon_of(found.groups)
     lost: Iterable[LossByDay | None] = [None] * len(found.groups)
     if horizon is not None:

@@ -14,13 +14,21 @@ GOES_WITH = 0.9
 TRAITS = {
     "method": "method", "base": "base", "species": "species", "purpose": "purpose",
     "blade": "blade", "mother": "mother", "size": "starting size",
-    "start": "starting encrustation",
+    "start": "starting encrustation", "arm": "arm of a trial",
 }  # fmt: skip
+
+
+NO_TRIAL_PIECES = (
+    "No piece has been glued in this trial yet. Choose it at the saw, when it is said how a "
+    "mother is cut: the answer grows here."
+)
+VARIED = frozenset({"method", "base"})
+"""What differs between a trial's arms because it is what they are."""
 
 
 def report_notes(found: Grouped, shown: Sequence[Group], by: By, horizon: int | None) -> list[str]:
     """The notes on the whole report; on an empty farm, what to do next."""
-    notes = [] if found.groups else [NO_PIECES]
+    notes = [] if found.groups else [NO_PIECES if by != "arm" else NO_TRIAL_PIECES]
     if found.cut_unknown:
         left = count_of(found.cut_unknown, "piece names", "pieces name")
         notes.append(f"{left} a cut that is not known here, and cannot be counted.")
@@ -34,7 +42,7 @@ def tangled(groups: Sequence[Members], by: By) -> list[str]:
     filled = [group for group in groups if group.pieces]
     found = []
     for trait, word in TRAITS.items():
-        if trait == by or len(filled) < 2:
+        if trait == by or len(filled) < 2 or (by == "arm" and trait in VARIED):
             continue
         own = [_own(group, trait) for group in filled]
         if None not in own and len(set(own)) > 1:

@@ -29,6 +29,7 @@ class CutFacts(NamedTuple):
     day: str
     retracted: bool
     blade: str | None
+    trial: str | None
 
 
 class Glued(NamedTuple):
@@ -102,6 +103,8 @@ async def _glued(db: Database, pieces: dict[str, PieceState]) -> dict[str, Glued
 
 def _cut(row: Row, zone: str) -> CutFacts:
     record = k.read_stored(row["record"])
-    blade = record.body.blade if isinstance(record, k.Cut) else None
+    blade, trial = (
+        (record.body.blade, record.body.trial) if isinstance(record, k.Cut) else (None, None)
+    )
     return CutFacts(row["mother"], row["sitting"], row["method"], local_day(row["at"], zone),
-                    bool(row["retracted"]), blade)  # fmt: skip
+                    bool(row["retracted"]), blade, trial)  # fmt: skip

@@ -1,0 +1,115 @@
+"""How unlike pieces of one mother are on this farm, out of what the healing report reads. Pure.
+
+Shares lost by day 180 and their intraclass correlation: the ratio estimator's design effect
+(Rao & Scott 1992), which is 1 + (m - 1) r where m = sum n^2 / sum n (Kish 1965, Survey Sampling,
+section 5.4, from memory). Days until ready: the one-way analysis of variance of cuts
+(Snedecor & Cochran 1989, section 13.3, from memory). A cut enters only once it is as old as the day
+by which nine tenths of those that ever become ready have, by the joint curve: younger ones would
+show their fast pieces alone. All methods and species are put together, since what differs between
+mothers cancels; for whole parts it does not, and that makes the count a careful one.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from api.healing.estimate import CUTS_FOR_INTERVAL, READY_FOR_INTERVAL
+from api.healing.groups import Cluster, Member, Members
+from api.healing.incidence import fit_incidence
+from api.healing.loss import counts_at
+from api.healing.proportions import design_effect
+from api.planning.trial_size import Spread
+
+LOST_BY = 180
+"""The day by which the endpoint 'lost' is counted."""
+PIECES_FOR_SHARE = 30
+"""Fewer say too little of a share."""
+MOST_OPEN = 0.10
+"""Where more than this of the curve is still open, the days seen are the fast ones'."""
+ENDED = 0.9
+
+
+class SeenShare(NamedTuple):
+    """Lost by day LOST_BY; `icc` within cuts, at least 0."""
+
+    share: float
+    icc: float
+    cuts: int
+    pieces: int
+
+
+class SeenDays(NamedTuple):
+    """Days until ready; `ready` is the share of all pieces that get there."""
+
+    spread: Spread
+    ready: float
+    cuts: int
+    pieces: int
+
+
+def all_in_one(groups: Sequence[Members]) -> Members:
+    """Every piece that counts, whatever group it is in."""
+    return Members("all", "All", [piece for group in groups for piece in group.pieces])
+
+
+def pieces_a_cut(members: Members, arms: int) -> float | None:
+    """The harmonic mean, since variances go with 1 / pieces, over cuts with a piece for every arm;
+    None below four such cuts."""
+    counts = Counter(one.cluster for one in members.pieces)
+    enough = [count for count in counts.values() if count >= arms]
+    if len(enough) < CUTS_FOR_INTERVAL:
+        return None
+    return len(enough) / sum(1.0 / count for count in enough)
+
+
+def seen_share(members: Members) -> SeenShare | None:
+    """The share lost by day 180; None below four cuts or thirty pieces that were watched so far."""
+    counts = counts_at(members, LOST_BY)
+    cuts, pieces = counts.pieces.size, float(counts.pieces.sum())
+    if cuts < CUTS_FOR_INTERVAL or pieces < PIECES_FOR_SHARE:
+        return None
+    size = float((counts.pieces**2).sum()) / pieces
+    icc = (design_effect(counts) - 1.0) / (size - 1.0) if size > 1.0 else 0.0
+    share = float(counts.events.sum()) / pieces
+    return SeenShare(share, min(1.0, max(0.0, icc)), cuts, int(pieces))
+
+
+def seen_days(members: Members) -> SeenDays | None:
+    """The spread of days until ready; None where too little was seen, or too much is open."""
+    if members.count("ready") < READY_FOR_INTERVAL or members.cuts() < CUTS_FOR_INTERVAL:
+        return None
+    fit = fit_incidence(members.rows())
+    ready = float(fit.ready.mass.sum())
+    ended = fit.ready.quantile(ENDED * ready)
+    if fit.tail_mass > MOST_OPEN or ended is None:
+        return None
+    days = _ready_days(members.pieces, ended[1])
+    spread = variances([found for found in days.values() if len(found) > 1])
+    if spread is None:
+        return None
+    return SeenDays(spread, ready, len(days), sum(map(len, days.values())))
+
+
+def variances(cuts: Sequence[Sequence[float]]) -> Spread | None:
+    """The variance within cuts and that between them; None below four cuts or ten differences."""
+    counts = np.array([len(cut) for cut in cuts])
+    free = int(counts.sum()) - len(cuts)
+    if len(cuts) < CUTS_FOR_INTERVAL or free < READY_FOR_INTERVAL:
+        return None
+    means = np.array([np.mean(cut) for cut in cuts])
+    within = sum(float(((np.array(cut) - np.mean(cut)) ** 2).sum()) for cut in cuts) / free
+    overall = float((counts * means).sum()) / counts.sum()
+    mean_square = float((counts * (means - overall) ** 2).sum()) / (len(cuts) - 1)
+    usual = (counts.sum() - float((counts**2).sum()) / counts.sum()) / (len(cuts) - 1)
+    return Spread(within, max(0.0, (mean_square - within) / float(usual)))
+
+
+def _ready_days(pieces: Sequence[Member], least_age: int) -> dict[Cluster, list[float]]:
+    """The days on which pieces were found ready, by cut: what a trial's own looks would show."""
+    found: dict[Cluster, list[float]] = defaultdict(list)
+    for one in pieces:
+        if one.age >= least_age and one.watch.fate == "ready":
+            found[one.cluster].append(float(one.watch.right))
+    return found
