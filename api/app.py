@@ -18,7 +18,6 @@ from litestar.openapi.spec import Components, SecurityScheme
 from litestar.stores.memory import MemoryStore
 from litestar.stores.registry import StoreRegistry
 
-from api import labels_routes
 from api.access import audit, device_routes, holding_routes, people_routes
 from api.access import routes as access_routes
 from api.access.cookies import SECURE_NAME
@@ -29,8 +28,11 @@ from api.database import Database, open_database
 from api.headers import add_headers
 from api.healing import report
 from api.https import routes as https_routes
+from api.labelling import reading_routes
+from api.labelling import routes as label_routes
 from api.photos.life import photos_life
 from api.photos.settings import PhotoSettings, load_photo_settings
+from api.planning import routes as planning_routes
 from api.problems import answer
 from api.settings import Settings
 from api.shell import dist_folder, shell_route
@@ -112,8 +114,10 @@ def _routes() -> list[Any]:
         *pull.routes,
         *photos.routes,
         *quarantine_routes.routes,
-        *labels_routes.routes,
+        *reading_routes.routes,
+        *label_routes.routes,
         *report.routes,
+        *planning_routes.routes,
     ]
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, get_args
 from api import commands
 from api.database_errors import DatabaseError
 from api.https.choices import Https
-from api.labels_mint import SheetOrder
+from api.labelling.minting import MOST_LABELS, SheetOrder
 from api.problems import ApiError
 from api.settings import Settings, load_settings
 from api.settings_file import KINDS
@@ -150,7 +150,7 @@ def _port_number(text: str) -> int:
 
 
 def _count(text: str) -> int:
-    return _whole(text, 1, 5000)
+    return _whole(text, 1, MOST_LABELS)
 
 
 def _whole(text: str, least: int, most: int) -> int:

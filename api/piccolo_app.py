@@ -5,7 +5,7 @@ from pathlib import Path
 from piccolo.conf.apps import AppConfig
 
 from api.access import tables as access
-from api.labels_tables import LabelCode
+from api.labelling import tables as labelling
 from api.photos.tables import Photo
 from api.records import tables as records
 from api.stock import tables as stock
@@ -31,7 +31,10 @@ APP_CONFIG = AppConfig(
         access.Holding,
         access.Attempt,
         access.AuditEntry,
-        LabelCode,
+        labelling.LabelCode,
+        labelling.LabelPrint,
+        labelling.LabelSheet,
+        labelling.LabelVoid,
         Photo,
     ],
     migration_dependencies=[],

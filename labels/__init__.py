@@ -10,6 +10,7 @@ from labels.errors import (
     BadHost,
     BadResolution,
     BadStart,
+    BeyondAdjusting,
     CodeError,
     DoesNotFit,
     ForeignCode,
@@ -20,13 +21,23 @@ from labels.errors import (
     LabelError,
     NothingToPrint,
     PrintError,
+    WillNotRead,
     WrongCheckCharacter,
 )
-from labels.geometry import DEFAULT, GEOMETRIES, PAGES, Geometry, roll, round_roll
+from labels.geometry import (
+    DEFAULT,
+    GEOMETRIES,
+    PAGES,
+    Adjustment,
+    Geometry,
+    roll,
+    round_roll,
+)
 from labels.image import label_png
-from labels.layout import Layout, arrange
+from labels.layout import arrange
+from labels.lines import Layout, Words
 from labels.readability import Verdict, read_from_at_most_mm, verdict
-from labels.sheet import Adjustment, sheet_pdf
+from labels.sheet import sheet_pages, sheet_pdf
 from labels.symbols import Plan, choose, clean_host
 
 __all__ = [
@@ -38,6 +49,7 @@ __all__ = [
     "BadHost",
     "BadResolution",
     "BadStart",
+    "BeyondAdjusting",
     "CodeError",
     "DoesNotFit",
     "ForeignCode",
@@ -52,6 +64,8 @@ __all__ = [
     "Plan",
     "PrintError",
     "Verdict",
+    "WillNotRead",
+    "Words",
     "WrongCheckCharacter",
     "adjustment",
     "arrange",
@@ -67,6 +81,7 @@ __all__ = [
     "read_from_at_most_mm",
     "roll",
     "round_roll",
+    "sheet_pages",
     "sheet_pdf",
     "verdict",
 ]

@@ -1,11 +1,13 @@
 """A page that shows how far a printer and tray shift and stretch what they print."""
 
 from fpdf import FPDF
+from fpdf.prefs import ViewerPreferences
 
-from labels.geometry import PAGES
-from labels.sheet import Adjustment, new_pdf
+from labels.errors import BeyondAdjusting
+from labels.geometry import MOST_SHIFT_MM, MOST_STRETCH, PAGES, Adjustment
 
 RULER_MM = 150
+_ROUNDING = 1e-9
 _CORNER_MM = 30.0
 _HOW = (
     "Print at actual size (no 'fit to page') on the paper and tray used for labels.",
@@ -31,17 +33,36 @@ def calibration_pdf(page: str = "A4") -> bytes:
     return bytes(pdf.output())
 
 
+def new_pdf(width: float, height: float, title: str) -> FPDF:
+    """An empty document of pages in mm that asks to be printed at its own size."""
+    pdf = FPDF(unit="mm", format=(width, height), orientation="P")
+    pdf.set_margin(0)
+    pdf.set_auto_page_break(False)
+    pdf.viewer_preferences = ViewerPreferences(print_scaling="None")
+    pdf.set_title(title)
+    pdf.set_creator("Nubbin")
+    return pdf
+
+
 def adjustment(
     cross_x: float, cross_y: float, ruler_x: float = RULER_MM, ruler_y: float = RULER_MM
 ) -> Adjustment:
     """The correction from what was measured on the page, all in mm.
 
     A printed position is p = shift + stretch x. The upper left cross gives the shift, the rulers
-    the stretch; solved for the x that prints where it should. Clamped as Adjustment says.
+    the stretch; solved for the x that prints where it should. Raises BeyondAdjusting where that
+    is more than a printer is off: half a correction would print beside the labels all the same.
     """
+    if min(ruler_x, ruler_y) <= 0:
+        raise BeyondAdjusting(0.0, 1.0)
     across, down = ruler_x / RULER_MM, ruler_y / RULER_MM
     shift_x, shift_y = cross_x - across * _CORNER_MM, cross_y - down * _CORNER_MM
-    return Adjustment(-shift_x / across, -shift_y / down, 1 / across, 1 / down)
+    found = (-shift_x / across, -shift_y / down, 1 / across, 1 / down)
+    shift = max(abs(found[0]), abs(found[1]))
+    stretch = max(abs(found[2] - 1), abs(found[3] - 1))
+    if shift > MOST_SHIFT_MM + _ROUNDING or stretch > MOST_STRETCH + _ROUNDING:
+        raise BeyondAdjusting(shift, stretch)
+    return Adjustment(*found)
 
 
 def _rulers(pdf: FPDF) -> None:

@@ -114,6 +114,20 @@ class BadResolution(PrintError):
         )
 
 
+class WillNotRead(PrintError):
+    """No camera would read what this printer makes of the symbol."""
+
+
+class BeyondAdjusting(PrintError):
+    def __init__(self, shift_mm: float, stretch: float) -> None:
+        super().__init__(
+            f"What was measured on the calibration page is off by up to {shift_mm:.1f} mm and "
+            f"{100 * stretch:.1f} %. A printer is off by 5 mm and 2 % at most: more than that is "
+            "another paper size, the wrong tray, or a page that was fitted instead of printed at "
+            "actual size. Print the calibration page again at actual size, and measure again."
+        )
+
+
 class NothingToPrint(PrintError):
     def __init__(self) -> None:
         super().__init__("No codes were given, so there is nothing to print. Choose some labels.")

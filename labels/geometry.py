@@ -14,7 +14,8 @@ from labels.errors import BadStart, GeometryError
 PAGES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 SAFE_INSET_MM = 1.5
 UNPRINTABLE_EDGE_MM = 6.0
-_ROUNDING_MM = 0.02
+_ROUNDING_MM = 0.02 + 1e-9
+"""Sheets are measured to hundredths; what binary fractions add to that does not count."""
 
 
 @dataclass(frozen=True)
@@ -25,6 +26,38 @@ class Box:
     y: float
     width: float
     height: float
+
+
+MOST_SHIFT_MM = 5.0
+MOST_STRETCH = 0.02
+
+
+@dataclass(frozen=True)
+class Adjustment:
+    """How one printer and tray is corrected: a shift in mm and a stretch, each way.
+
+    Clamped to 5 mm and 2 %: more than that is the wrong paper or the wrong scaling, and
+    ``calibration.adjustment`` refuses it.
+    """
+
+    dx: float = 0.0
+    dy: float = 0.0
+    sx: float = 1.0
+    sy: float = 1.0
+
+    def __post_init__(self) -> None:
+        for name, middle, most in (
+            ("dx", 0.0, MOST_SHIFT_MM),
+            ("dy", 0.0, MOST_SHIFT_MM),
+            ("sx", 1.0, MOST_STRETCH),
+            ("sy", 1.0, MOST_STRETCH),
+        ):
+            value = min(middle + most, max(middle - most, getattr(self, name)))
+            object.__setattr__(self, name, value)
+
+    def place(self, x: float, y: float) -> tuple[float, float]:
+        """Where a point has to be drawn so that it is printed at (x, y)."""
+        return self.dx + self.sx * x, self.dy + self.sy * y
 
 
 @dataclass(frozen=True)
@@ -171,6 +204,7 @@ def _by_name(sheets: Iterable[Geometry]) -> dict[str, Geometry]:
 
 GEOMETRIES = _by_name(
     (
+        _sheet("A4", (99.1, 67.7), (2, 4), (101.6, 67.7), (4.65, 13.1)),
         _sheet("A4", (63.5, 38.1), (3, 7), (66.04, 38.1), (7.21, 15.15)),
         _sheet("A4", (63.5, 33.9), (3, 8), (66.04, 33.9), (7.21, 12.9)),
         _sheet("A4", (70, 37), (3, 8), (70, 37), (0, 0.5)),

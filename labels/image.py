@@ -8,7 +8,8 @@ from PIL import Image, ImageDraw, ImageFont
 from labels.codes import is_valid
 from labels.errors import ForeignCode
 from labels.geometry import Box, Geometry
-from labels.layout import Layout, arrange
+from labels.layout import arrange
+from labels.lines import Layout
 from labels.readability import MM_PER_INCH, check_dpi, snapped_mm
 from labels.sheet import merged
 from labels.symbols import Matrix

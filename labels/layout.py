@@ -1,97 +1,69 @@
-"""Where the symbol and the printed code stand on a label.
+"""Where the symbol, the printed code and a few words stand on a label.
 
 The symbol's black part keeps inside the label's ink area and its white border inside the label.
 The code stands in whatever is left: beside the symbol on one line, beside it on two, or below it,
 in that order of preference, its capitals at least 2.5 mm tall. Letters may be squeezed to half
-their width where the label is small; a code that needs more is refused.
+their width where the label is small; a code that needs more is refused. A caption stands under the
+code and is smaller than it; a name stands over the code and is as large as fits.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from math import floor, sqrt
 
-from labels.codes import display
 from labels.errors import DoesNotFit
 from labels.geometry import SAFE_INSET_MM, Box, Geometry
+from labels.lines import LOWEST_CAPITALS_MM, Layout, Words, filled, least_extra, width_wanted
 from labels.symbols import BORDER, NARROWEST_MM, Plan, choose, version_for
 
-LOWEST_CAPITALS_MM = 2.5
-TALLEST_CAPITALS_MM = 5.0
 WIDEST_DEFAULT_MM = 25.0
-LEAST_SQUEEZE = 0.5
-LINE_GAP = 0.4
-"""Space between two lines, in heights of a capital."""
+NAMED_WIDEST_MM = 40.0
+"""With a name the symbol may be read from further away."""
 
-CAPITAL_EM = 0.718
-"""Height of a capital of Helvetica Bold in ems, from the font's published metrics."""
-
-_WIDEST_LETTER_EM, _HYPHEN_EM = 0.944, 0.333
-# Widest possible line by number of lines, in heights of a capital: W is the widest letter.
-_WIDEST_LINE = {
-    1: (8 * _WIDEST_LETTER_EM + _HYPHEN_EM) / CAPITAL_EM,
-    2: (4 * _WIDEST_LETTER_EM + _HYPHEN_EM) / CAPITAL_EM,
-}
 _STEP_MM = 0.5
 
 
-@dataclass(frozen=True)
-class Layout:
-    """One label in mm from its top left corner; ``symbol`` is the square with its border."""
-
-    plan: Plan
-    symbol: Box
-    text: Box
-    lines: int
-    capitals_mm: float
-
-    def text_lines(self, code: str) -> list[str]:
-        shown = display(code)
-        return [shown] if self.lines == 1 else [shown[:5], shown[5:]]
-
-    def baselines(self) -> list[float]:
-        """Where the lines stand, in mm from the label's top: the block is centred in its box."""
-        block = self.capitals_mm * (self.lines + (self.lines - 1) * LINE_GAP)
-        first = self.text.y + (self.text.height - block) / 2 + self.capitals_mm
-        return [first + line * self.capitals_mm * (1 + LINE_GAP) for line in range(self.lines)]
-
-    @property
-    def centred(self) -> bool:
-        """Below the symbol the code is centred, beside it the code begins at the symbol."""
-        return self.text.y >= self.symbol.y + self.symbol.height
-
-
 @lru_cache(maxsize=64)
-def arrange(geometry: Geometry, host: str | None, size_mm: float | None = None) -> Layout:
+def arrange(
+    geometry: Geometry, host: str | None, size_mm: float | None = None, words: Words = "code"
+) -> Layout:
     """The layout of every label of this geometry.
 
-    ``size_mm`` is the symbol's width with its border; without it, the largest up to 25 mm that
-    leaves room for the printed code is taken. Raises DoesNotFit and what ``choose`` raises.
+    ``size_mm`` is the symbol's width with its border; without it, the largest up to 25 mm (40 mm
+    with a name) that leaves room for what is printed is taken. Raises DoesNotFit and what
+    ``choose`` raises.
     """
     if size_mm is not None:
-        return _with_size(geometry, host, size_mm)
-    for width in _widths(geometry):
+        return _with_size(geometry, host, size_mm, words)
+    for width in _widths(geometry, _widest(geometry, words)):
         if not _symbols(geometry, width, 17 + 4 * version_for(width)):
             continue
-        layout = _layout(geometry, choose(width, host))
+        layout = _layout(geometry, choose(width, host), words)
         if layout is not None:
             return layout
     raise DoesNotFit(
         f"A label of {_measures(geometry)} has no room for the smallest symbol "
-        f"({NARROWEST_MM:g} mm) and the code printed {LOWEST_CAPITALS_MM:g} mm tall. "
-        "Choose a larger label."
+        f"({NARROWEST_MM:g} mm) and {_BESIDE[words]}. Choose a larger label."
     )
 
 
-def _with_size(geometry: Geometry, host: str | None, size_mm: float) -> Layout:
-    layout = _layout(geometry, choose(size_mm, host))
+def _with_size(geometry: Geometry, host: str | None, size_mm: float, words: Words) -> Layout:
+    layout = _layout(geometry, choose(size_mm, host), words)
     if layout is None:
         raise DoesNotFit(
-            f"A symbol {size_mm:g} mm wide and the code printed {LOWEST_CAPITALS_MM:g} mm tall "
+            f"A symbol {size_mm:g} mm wide and {_BESIDE[words]} "
             f"do not fit on a label of {_measures(geometry)}. Choose a smaller symbol or a "
             "larger label."
         )
     return layout
+
+
+_CODE = f"the code printed {LOWEST_CAPITALS_MM:g} mm tall"
+_BESIDE: dict[Words, str] = {
+    "code": _CODE,
+    "caption": f"{_CODE} with a line under it",
+    "name": f"{_CODE} with a name over it",
+}
 
 
 def _measures(geometry: Geometry) -> str:
@@ -100,9 +72,17 @@ def _measures(geometry: Geometry) -> str:
     return f"{geometry.label_width:g} x {geometry.label_height:g} mm"
 
 
-def _widths(geometry: Geometry) -> Iterator[float]:
+def _widest(geometry: Geometry, words: Words) -> float:
+    """A name needs room beside the symbol where the label lies on its long side."""
+    if words != "name":
+        return WIDEST_DEFAULT_MM
+    lies = geometry.label_width > 1.3 * geometry.label_height
+    return min(NAMED_WIDEST_MM, 0.45 * geometry.label_width if lies else NAMED_WIDEST_MM)
+
+
+def _widths(geometry: Geometry, most: float) -> Iterator[float]:
     white = geometry.white_area()
-    widest = min(white.width, white.height, WIDEST_DEFAULT_MM)
+    widest = min(white.width, white.height, most)
     steps = floor(widest / _STEP_MM + 1e-9)
     yield from (step * _STEP_MM for step in range(steps, 0, -1) if step * _STEP_MM >= NARROWEST_MM)
 
@@ -126,19 +106,19 @@ def _symbols(geometry: Geometry, width: float, modules: int) -> list[Box]:
     ]
 
 
-def _layout(geometry: Geometry, plan: Plan) -> Layout | None:
+def _layout(geometry: Geometry, plan: Plan, words: Words) -> Layout | None:
     candidates = [
-        Layout(plan, symbol, text, lines, capitals)
-        for symbol, text, lines in _arrangements(geometry, plan)
-        if (capitals := _capitals(text, lines)) > 0
+        layout
+        for symbol, text, lines in _arrangements(geometry, plan, words)
+        if (layout := filled(plan, symbol, text, lines, words))
     ]
-    roomy = [c for c in candidates if c.capitals_mm * _WIDEST_LINE[c.lines] <= c.text.width + 1e-9]
+    roomy = [c for c in candidates if width_wanted(c) <= c.text.width + 1e-9]
     if roomy:
         return roomy[0]
-    return max(candidates, key=lambda c: c.text.width / _WIDEST_LINE[c.lines], default=None)
+    return max(candidates, key=lambda c: c.text.width / width_wanted(c, 1.0), default=None)
 
 
-def _arrangements(geometry: Geometry, plan: Plan) -> Iterator[tuple[Box, Box, int]]:
+def _arrangements(geometry: Geometry, plan: Plan, words: Words) -> Iterator[tuple[Box, Box, int]]:
     symbols = _symbols(geometry, plan.width_mm, plan.modules)
     if not symbols:
         return
@@ -150,25 +130,17 @@ def _arrangements(geometry: Geometry, plan: Plan) -> Iterator[tuple[Box, Box, in
     yield left, beside, 2
     under = upper.y + upper.height
     below = Box(ink.x, under, ink.width, ink.y + ink.height - under)
-    yield upper, (_in_disc(geometry, under) if geometry.round else below), 1
+    tall = LOWEST_CAPITALS_MM + least_extra(words)
+    yield upper, (_in_disc(geometry, under, tall) if geometry.round else below), 1
 
 
-def _in_disc(geometry: Geometry, top: float) -> Box:
-    """The widest line of the lowest capitals that starts ``top`` mm down a round label.
+def _in_disc(geometry: Geometry, top: float, tall: float) -> Box:
+    """The widest box ``tall`` mm high that starts ``top`` mm down a round label.
 
     Half a chord at distance h from the centre of a circle of radius r is sqrt(r^2 - h^2).
     """
     middle = geometry.label_width / 2
     radius = middle - SAFE_INSET_MM
-    distance = top + LOWEST_CAPITALS_MM - middle
+    distance = top + tall - middle
     half = sqrt(max(0.0, radius**2 - distance**2))
-    return Box(middle - half, top, 2 * half, LOWEST_CAPITALS_MM)
-
-
-def _capitals(text: Box, lines: int) -> float:
-    """Height of capitals in mm for the widest possible code in this box, 0 if it has no room."""
-    by_width = text.width / _WIDEST_LINE[lines]
-    by_height = text.height / (lines + (lines - 1) * LINE_GAP)
-    if by_height < LOWEST_CAPITALS_MM - 1e-9 or by_width < LEAST_SQUEEZE * LOWEST_CAPITALS_MM:
-        return 0.0
-    return max(LOWEST_CAPITALS_MM, min(by_width, by_height, TALLEST_CAPITALS_MM))
+    return Box(middle - half, top, 2 * half, tall)

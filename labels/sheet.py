@@ -1,60 +1,22 @@
-"""Sheets and rolls of labels as PDF, true to the millimetre.
+"""Sheets and rolls of labels as PDF, true to the millimetre, page after page.
 
-The file asks the viewer not to scale the page. Modules of a symbol are merged into rectangles:
-fewer to print, and no hairlines between them.
+Modules of a symbol are merged into rectangles: fewer to print, and no hairlines between them.
 """
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain
-
-from fpdf import FPDF
-from fpdf.prefs import ViewerPreferences
 
 from labels.codes import is_valid
 from labels.errors import ForeignCode, NothingToPrint
-from labels.geometry import DEFAULT, Box, Geometry
-from labels.layout import CAPITAL_EM, Layout, arrange
+from labels.geometry import DEFAULT, Adjustment, Box, Geometry
+from labels.layout import arrange
+from labels.lines import LEAST_SQUEEZE, LOWEST_CAPTION_MM, Layout, Words
+from labels.pdf import CAPITAL_EM, POINTS_PER_MM, Pdf, line, printable, width_em
 from labels.readability import check_dpi, snapped_mm
 from labels.symbols import Matrix
 
-POINTS_PER_MM = 72 / 25.4
-MOST_SHIFT_MM = 5.0
-MOST_STRETCH = 0.02
-
 _RUN = re.compile(rb"\x01+")
-
-
-@dataclass(frozen=True)
-class Adjustment:
-    """How one printer and tray is corrected: a shift in mm and a stretch, each way.
-
-    Clamped to 5 mm and 2 %: more than that is the wrong paper or the wrong scaling.
-    """
-
-    dx: float = 0.0
-    dy: float = 0.0
-    sx: float = 1.0
-    sy: float = 1.0
-
-    def __post_init__(self) -> None:
-        for name, middle, most in (
-            ("dx", 0.0, MOST_SHIFT_MM),
-            ("dy", 0.0, MOST_SHIFT_MM),
-            ("sx", 1.0, MOST_STRETCH),
-            ("sy", 1.0, MOST_STRETCH),
-        ):
-            value = min(middle + most, max(middle - most, getattr(self, name)))
-            object.__setattr__(self, name, value)
-
-    def place(self, box: Box) -> Box:
-        return Box(
-            self.dx + self.sx * box.x,
-            self.dy + self.sy * box.y,
-            self.sx * box.width,
-            self.sy * box.height,
-        )
 
 
 def sheet_pdf(
@@ -65,87 +27,135 @@ def sheet_pdf(
     start: int = 1,
     dpi: float | None = None,
     adjust: Adjustment | None = None,
+    words: Words = "code",
+    said: Mapping[str, str] | None = None,
 ) -> bytes:
+    """What `sheet_pages` gives out, in one piece."""
+    pages = sheet_pages(codes, geometry, host, size_mm, start, dpi, adjust, words, said)
+    return b"".join(pages)
+
+
+def sheet_pages(
+    codes: Iterable[str],
+    geometry: Geometry = DEFAULT,
+    host: str | None = None,
+    size_mm: float | None = None,
+    start: int = 1,
+    dpi: float | None = None,
+    adjust: Adjustment | None = None,
+    words: Words = "code",
+    said: Mapping[str, str] | None = None,
+) -> Iterator[bytes]:
     """A PDF of one label a code, in order, from position ``start`` of the first page on.
 
-    ``size_mm`` is the symbol's width with its white border, by default the largest that fits;
-    ``dpi`` makes modules whole dots of that printer; ``adjust`` corrects its feed.
-    Raises NothingToPrint, BadStart, DoesNotFit, BadResolution, a HostError where an address is
-    carried, and ForeignCode for a code that is not valid.
+    It is given out in parts, a page each, and none is kept. ``size_mm`` is the symbol's width with
+    its white border, by default the largest that fits; ``dpi`` makes modules whole dots of that
+    printer; ``adjust`` corrects its feed; ``said`` holds each code's caption or name.
+    Raises, before the first part, NothingToPrint, BadStart, DoesNotFit, BadResolution, and a
+    HostError where an address is carried; ForeignCode where a code that is not valid comes up.
     """
     geometry.slot(start)
     if dpi is not None:
         check_dpi(dpi)
-    layout = arrange(geometry, host, size_mm)
+    layout = arrange(geometry, host, size_mm, words)
     iterator = iter(codes)
     first = next(iterator, None)
     if first is None:
         raise NothingToPrint
-    writer = _Writer(geometry, layout, dpi, adjust or Adjustment())
-    for index, code in enumerate(chain((first,), iterator), start - 1):
-        writer.label(index % geometry.positions + 1, code)
-    return writer.finish()
+    drawer = _Drawer(geometry, layout, dpi, adjust or Adjustment(), said or {})
+    return _pages(chain((first,), iterator), start, drawer)
 
 
-class _Writer:
+def _pages(codes: Iterator[str], start: int, drawer: "_Drawer") -> Iterator[bytes]:
+    geometry = drawer.geometry
+    pdf = Pdf(geometry.page_width, geometry.page_height, "Labels")
+    yield pdf.begin()
+    drawn: list[str] = []
+    for index, code in enumerate(codes, start - 1):
+        position = index % geometry.positions + 1
+        if position == 1 and drawn:
+            yield pdf.page("".join(drawn).encode("cp1252"))
+            drawn = []
+        drawn.append(drawer.label(position, code))
+    yield pdf.page("".join(drawn).encode("cp1252"))
+    yield pdf.end()
+
+
+class _Drawer:
+    """Draws labels in PDF's own operators, in points from the page's lower left corner."""
+
     def __init__(
-        self, geometry: Geometry, layout: Layout, dpi: float | None, adjust: Adjustment
+        self,
+        geometry: Geometry,
+        layout: Layout,
+        dpi: float | None,
+        adjust: Adjustment,
+        said: Mapping[str, str],
     ) -> None:
-        self.geometry, self.layout, self.adjust = geometry, layout, adjust
-        self.module = (
-            layout.plan.module_mm if dpi is None else snapped_mm(layout.plan.module_mm, dpi)
-        )
-        self.pdf = new_pdf(geometry.page_width, geometry.page_height, "Labels")
-        self.points = layout.capitals_mm / CAPITAL_EM * POINTS_PER_MM
-        self.pdf.set_font("Helvetica", "B", self.points)
+        self.geometry, self.layout, self.adjust, self.said = geometry, layout, adjust, said
+        module = layout.plan.module_mm if dpi is None else snapped_mm(layout.plan.module_mm, dpi)
+        # Stretched, modules would be whole dots no longer; over one symbol a stretch is too
+        # little to be seen, so where dots are known it only moves the symbol.
+        across, down = (adjust.sx, adjust.sy) if dpi is None else (1.0, 1.0)
+        self.module = module * across, module * down
 
-    def label(self, position: int, code: str) -> None:
+    def label(self, position: int, code: str) -> str:
         if not is_valid(code):
             raise ForeignCode(code)
-        if position == 1 or not self.pdf.pages:
-            self.pdf.add_page()
         slot = self.geometry.slot(position)
-        self._symbol(slot, self.layout.plan.matrix(code))
-        self._text(slot, self.layout.text_lines(code))
+        parts = [self._symbol(slot, self.layout.plan.matrix(code)), *self._code(slot, code)]
+        words = printable(self.said.get(code, "")) if self.layout.words != "code" else ""
+        if words:
+            parts.append(self._words(slot, words))
+        return "".join(parts)
 
-    def finish(self) -> bytes:
-        return bytes(self.pdf.output())
+    def _symbol(self, slot: Box, matrix: Matrix) -> str:
+        """Whole numbers of modules, in a space whose unit is a module with y downwards."""
+        place, side = self.layout.symbol, len(matrix)
+        middle = self._at(slot.x + place.x + place.width / 2, slot.y + place.y + place.height / 2)
+        across, down = (module * POINTS_PER_MM for module in self.module)
+        x, y = middle[0] - across * side / 2, middle[1] + down * side / 2
+        boxes = "".join(f"{c} {r} {w} {h} re\n" for c, r, w, h in merged(matrix))
+        return f"q {across:.6f} 0 0 {-down:.6f} {x:.4f} {y:.4f} cm\n{boxes}f Q\n"
 
-    def _symbol(self, slot: Box, matrix: Matrix) -> None:
-        place = self.layout.symbol
-        inset = (place.width - self.module * len(matrix)) / 2
-        x, y = slot.x + place.x + inset, slot.y + place.y + inset
-        for column, row, width, height in merged(matrix):
-            box = self.adjust.place(
-                Box(
-                    x + column * self.module,
-                    y + row * self.module,
-                    width * self.module,
-                    height * self.module,
-                )
-            )
-            self.pdf.rect(box.x, box.y, box.width, box.height, "F")
+    def _code(self, slot: Box, code: str) -> Iterator[str]:
+        text, capitals = self.layout.text, self.layout.capitals_mm
+        lines = self.layout.text_lines(code)
+        squeeze = min(1.0, text.width / max(_width(one, capitals) for one in lines))
+        for one, baseline in zip(lines, self.layout.baselines(), strict=True):
+            yield self._line(slot, one, baseline, capitals, squeeze)
 
-    def _text(self, slot: Box, lines: list[str]) -> None:
-        text = self.layout.text
-        self.pdf.set_stretching(100)
-        natural = max(map(self.pdf.get_string_width, lines))
-        self.pdf.set_stretching(min(100.0, 100 * text.width / natural))
-        for line, baseline in zip(lines, self.layout.baselines(), strict=True):
-            spare = text.width - self.pdf.get_string_width(line) if self.layout.centred else 0.0
-            at = self.adjust.place(Box(slot.x + text.x + spare / 2, slot.y + baseline, 0, 0))
-            self.pdf.text(at.x, at.y, line)
+    def _words(self, slot: Box, words: str) -> str:
+        baseline, room = self.layout.words_baseline(), self.layout.text.width
+        shown, capitals, squeeze = fitted(words, self.layout.words_mm, room)
+        return self._line(slot, shown, baseline, capitals, squeeze)
+
+    def _line(self, slot: Box, text: str, baseline: float, capitals: float, squeeze: float) -> str:
+        place = self.layout.text
+        spare = place.width - squeeze * _width(text, capitals) if self.layout.centred else 0.0
+        x, y = self._at(slot.x + place.x + spare / 2, slot.y + baseline)
+        return line(text, x, y, capitals, squeeze)
+
+    def _at(self, x: float, y: float) -> tuple[float, float]:
+        """A point in mm from the page's upper left corner, corrected, in points from its lower."""
+        x, y = self.adjust.place(x, y)
+        return x * POINTS_PER_MM, (self.geometry.page_height - y) * POINTS_PER_MM
 
 
-def new_pdf(width: float, height: float, title: str) -> FPDF:
-    """An empty document of pages in mm that asks to be printed at its own size."""
-    pdf = FPDF(unit="mm", format=(width, height), orientation="P")
-    pdf.set_margin(0)
-    pdf.set_auto_page_break(False)
-    pdf.viewer_preferences = ViewerPreferences(print_scaling="None")
-    pdf.set_title(title)
-    pdf.set_creator("Nubbin")
-    return pdf
+def fitted(text: str, capitals: float, room: float) -> tuple[str, float, float]:
+    """Text, capitals in mm and squeeze with which it keeps within ``room`` mm.
+
+    First it is made lower, to 2 mm, then squeezed to a half, and only then cut off with dots.
+    """
+    lower = max(
+        min(capitals, LOWEST_CAPTION_MM), capitals * min(1.0, room / _width(text, capitals))
+    )
+    squeeze = min(1.0, room / _width(text, lower))
+    if squeeze >= LEAST_SQUEEZE:
+        return text, lower, squeeze
+    while len(text) > 1 and LEAST_SQUEEZE * _width(text + "…", lower) > room:
+        text = text[:-1].rstrip()
+    return text + "…", lower, LEAST_SQUEEZE
 
 
 def merged(matrix: Matrix) -> Iterator[tuple[int, int, int, int]]:
@@ -161,3 +171,8 @@ def merged(matrix: Matrix) -> Iterator[tuple[int, int, int, int]]:
             yield span[0], top, span[1] - span[0], row - top
         for span in runs:
             open_runs.setdefault(span, row)
+
+
+def _width(text: str, capitals: float) -> float:
+    """Width in mm of text whose capitals are so many mm tall."""
+    return width_em(text) * capitals / CAPITAL_EM

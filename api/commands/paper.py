@@ -6,8 +6,10 @@ from pathlib import Path
 import labels
 from api.app import openapi_document
 from api.commands.opened import opened, replace, write
-from api.labels_mint import BY_SERVER, SheetOrder, print_sheet
+from api.labelling.minting import BY_SERVER, SheetOrder
+from api.labelling.printing import print_sheet
 from api.settings import Settings
+from api.start_errors import NothingDone
 
 DEFAULT_GEOMETRY = labels.DEFAULT.name
 
@@ -18,13 +20,23 @@ async def print_labels(settings: Settings, order: SheetOrder, out: Path) -> int:
     async with opened(settings) as db:
         write(part, b"")
         try:
-            pdf, first = await print_sheet(db, order, BY_SERVER)
-            write(part, pdf)
+            parts, minted = await print_sheet(db, order, BY_SERVER)
+            for page in parts:
+                add(part, page)
             replace(part, out)
         finally:
             part.unlink(missing_ok=True)
-    print(f"{order.count} labels, the first {labels.display(first)}, are in {out}")
+    print(f"{order.count} labels, the first {labels.display(minted.codes[0])}, are in {out}")
     return 0
+
+
+def add(path: Path, content: bytes) -> None:
+    """Raises NothingDone where no more can be written."""
+    try:
+        with path.open("ab") as file:
+            file.write(content)
+    except OSError as error:
+        raise NothingDone(f"{path} cannot be written: {error.strerror}.") from error
 
 
 def openapi(settings: Settings, out: Path | None) -> int:

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from random import Random
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -67,6 +67,7 @@ class Diary:
 
 
 def local(day: date, hour: float) -> int:
-    """UTC milliseconds of an hour of the farm's day."""
+    """UTC milliseconds of an hour on the farm's clock, also on a day on which clocks change."""
     midnight = datetime(day.year, day.month, day.day, tzinfo=ZoneInfo(ZONE))
-    return round(midnight.timestamp() * 1000) + round(hour * HOUR)
+    # Adding to a time of one zone moves the hands of its clock.
+    return round((midnight + timedelta(hours=hour)).timestamp() * 1000)

@@ -13,7 +13,7 @@ from api.demo.rounds import Rounds
 from api.demo.sittings import Bench, choose_mothers, sitting_days
 from api.demo.slips import slips
 from api.demo.tanks import tend
-from api.labels_tables import LabelCode
+from api.labelling.tables import LabelCode
 from api.photos.store import Store
 from labels import make_code
 

@@ -90,6 +90,13 @@ def look(random: Random, life: Life, days: int) -> dict[str, Any]:
     return body
 
 
+def how_found(random: Random, days: int) -> str:
+    """How a round finds a piece `days` after its cut: labels get overgrown as pieces do well."""
+    if random.random() < max(0.35, 0.97 - days / 300):
+        return "scan"
+    return "typed" if random.random() < 0.4 else "place"
+
+
 def night_look(random: Random, life: Life, days: int) -> dict[str, Any] | None:
     """A look with the lights off, at a mouth that is open; None where there is none to see."""
     share = life.healed(days)

@@ -30,6 +30,13 @@ REST_DAYS = 180
 """From one cut to the next: six to twelve months are common practice (no source)."""
 
 
+RULES: dict[str, FieldValue] = {
+    "sale_mouth": "open", "sale_encrustation": 3, "sale_recession": "none", "sale_checks": 2,
+    "cut_mouth": "open", "cut_encrustation": 4, "cut_recession": "none", "cut_checks": 2,
+}  # fmt: skip
+"""What proposes readiness on this farm; invented."""
+
+
 def species_key(name: str) -> str:
     """The key of a species' list entry."""
     return f"species.{name.lower().replace(' ', '-')}"
@@ -48,7 +55,7 @@ def lists() -> list[StarterItem]:
     for name, form, check_days, toxic in SPECIES:
         fields: dict[str, FieldValue] = {
             "name": name, "form": form, "check_days": check_days, "rest_days": REST_DAYS,
-            "toxic": toxic,
+            "toxic": toxic, **RULES,
         }  # fmt: skip
         items.append((species_key(name), "species", fields))
     items += [(key, "tank", {"name": name, "litres": litres}) for key, name, litres in TANKS]

@@ -6,7 +6,7 @@ from random import Random
 from typing import Any
 
 from api.demo.diary import Diary, local
-from api.demo.life import Life, look, night_look
+from api.demo.life import Life, how_found, look, night_look
 from api.demo.people import KEEPER, ROUND, TRAYS, tray_key
 
 GAP = (7, 10)
@@ -25,12 +25,23 @@ SIGNS_AND_CAUSES = (
 )  # fmt: skip
 
 
+COLOUR_NOTED = 0.02
+COLOURS = (
+    "Green rim, brown heart",
+    "Orange stronger than its mother's",
+    "Paler under the new light",
+    "Two tones, purple at the edge",
+)
+
+
 class Rounds:
     """Goes round the living pieces day by day, and writes down what it sees."""
 
     def __init__(self, diary: Diary, random: Random) -> None:
         self.diary, self.random = diary, random
         self.due, self.sweep_due, self.done = GAP[0], -1, 0
+        # A source of its own: what is seen besides must not bend any fate.
+        self.eyes = Random(7)
 
     def write(self, day: date, at: int, kind: str, piece: str, body: Mapping[str, Any]) -> str:
         """A record made on the round by the keeper."""
@@ -66,13 +77,19 @@ class Rounds:
         elif chance < OVERLOOKED + NOT_FOUND + GIVEN_UP:
             self._pass_by(day, at, life, chance)
         else:
-            body = look(self.random, life, days)
+            body = look(self.random, life, days) | {"found": how_found(self.eyes, days)}
             life.records.append(self.write(day, at, "check", life.id, body))
+            self._note_colour(day, at + 2000, life)
             if life.ready_day is None or days < life.ready_day:
                 return True
             self.write(day, at + 4000, "ready", life.id, {"for": "sale"})
             life.ready_on = day
         return False
+
+    def _note_colour(self, day: date, at: int, life: Life) -> None:
+        if self.eyes.random() < COLOUR_NOTED:
+            text = self.eyes.choice(COLOURS)
+            self.write(day, at, "note", life.id, {"text": text, "about": "colour"})
 
     def _pass_by(self, day: date, at: int, life: Life, chance: float) -> None:
         if chance < NOT_FOUND:

@@ -22,6 +22,16 @@ CUTS_A_SITTING = 4
 DAYS_BETWEEN = 24
 
 
+PAPERS: dict[str, dict[str, Any]] = {
+    "wild": {"came_from": "Collector at the north reef", "document": "P 118/25",
+             "source_code": "W", "quarantine_days": 40},
+    "farmed": {"came_from": "Another farm", "document": "F 7/25", "source_code": "C",
+               "quarantine_days": 20, "cut_number": 2},
+    "unknown": {},
+}  # fmt: skip
+"""Invented, as everything of this farm."""
+
+
 class Bench:
     """The cut bench: gives out places in trays and codes, and remembers the lives it began."""
 
@@ -51,8 +61,7 @@ class Bench:
                 "species": species_key(name), "origin": origin, "code": self.code(),
                 "size_mm": self.random.randint(90, 180),
             }  # fmt: skip
-            if origin == "farmed":
-                body["cut_number"] = 2
+            body |= PAPERS[origin]
             self.write(day, at, "arrival", ("piece", piece), body)
             self.write(day, at + 1000, "move", ("piece", piece), {"tank": "tank.south"})
             mothers.append((piece, species_key(name)))

@@ -15,19 +15,24 @@ CAUSES = (
     "Handling", "Temperature", "Salinity", "Chemistry", "Equipment failure", "Dip reaction",
     "Unknown",
 )  # fmt: skip
+# Those cut by hand have no driven blade: the saw's cautions are left out.
 METHODS = (
-    ("band-saw", "Band saw"), ("tile-saw", "Wet tile saw"), ("rotary-tool", "Rotary tool"),
-    ("bone-cutter", "Bone cutter"), ("chisel", "Chisel"),
+    ("band-saw", "Band saw", False), ("tile-saw", "Wet tile saw", False),
+    ("rotary-tool", "Rotary tool", False), ("bone-cutter", "Bone cutter", True),
+    ("chisel", "Chisel", True),
 )  # fmt: skip
-# Millimetres across, high, and of the label (common practice, no source). A label is a square that
-# has to fit in the circle within the base, so it is at most 0.707 of the way across.
-BASES: tuple[tuple[str, str, str, int, int, int], ...] = (
-    ("hex-40", "Hexagonal tile 40 mm", "hexagon", 40, 10, 20),
-    ("hex-50", "Hexagonal tile 50 mm", "hexagon", 50, 10, 20),
-    ("disc-30", "Round disc 30 mm", "disc", 30, 8, 15),
-    ("plug-20", "Plug 20 mm", "disc", 20, 25, 10),
-    ("block-50", "Cement block 50 mm", "block", 50, 30, 20),
+# Millimetres across, high, and of the label, and where it sits (common practice, no source). A
+# label is a square that has to fit in the circle within the base, so it is at most 0.707 of the way
+# across, and on a rim it is no higher than the base.
+BASES: tuple[tuple[str, str, str, int, int, int, str], ...] = (
+    ("hex-40", "Hexagonal tile 40 mm", "hexagon", 40, 10, 20, "underside"),
+    ("hex-50", "Hexagonal tile 50 mm", "hexagon", 50, 10, 20, "underside"),
+    ("disc-30", "Round disc 30 mm", "disc", 30, 8, 15, "underside"),
+    ("plug-20", "Plug 20 mm", "disc", 20, 25, 10, "stem"),
+    ("block-50", "Cement block 50 mm", "block", 50, 30, 20, "rim"),
 )
+SOAK_MIN = 10
+"""Minutes that a porous base soaks before gluing, at least (common practice, no source)."""
 
 
 def starter_items(zone: str, name: str | None = None) -> list[StarterItem]:
@@ -36,11 +41,15 @@ def starter_items(zone: str, name: str | None = None) -> list[StarterItem]:
     if name is not None:
         settings["name"] = name
     items: list[StarterItem] = [("settings", "settings", settings)]
-    items += [(f"method.{key}", "method", {"name": method}) for key, method in METHODS]
+    items += [
+        (f"method.{key}", "method", {"name": method, "by_hand": by_hand})
+        for key, method, by_hand in METHODS
+    ]
     items += [
         (f"base.{key}", "base", {"name": label, "shape": shape, "across_mm": across,
-                                 "height_mm": height, "label_width_mm": width})
-        for key, label, shape, across, height, width in BASES
+                                 "height_mm": height, "porous": True, "soak_min": SOAK_MIN,
+                                 "label_sits": sits, "label_width_mm": width})
+        for key, label, shape, across, height, width, sits in BASES
     ]  # fmt: skip
     items += [(f"cause.{slug(cause)}", "cause", {"name": cause}) for cause in CAUSES]
     return items

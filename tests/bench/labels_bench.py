@@ -3,8 +3,11 @@
 The plain way uses the same two libraries on the same layout: automatic choice of the mask and a
 rectangle for each black module. Both are timed in one run by the processor time of this process,
 so that other work on the machine does not count, and every label of both files is decoded again.
+Memory is Python's own highest use while the sheet is given out in parts, as the server sends it;
+the parts are counted and let go of.
 """
 
+import tracemalloc
 from collections import Counter
 from collections.abc import Callable
 from random import Random
@@ -16,8 +19,9 @@ from qrcode.main import QRCode
 
 from labels.codes import display, make_code
 from labels.geometry import DEFAULT
-from labels.layout import CAPITAL_EM, arrange
-from labels.sheet import POINTS_PER_MM, sheet_pdf
+from labels.layout import arrange
+from labels.pdf import CAPITAL_EM, POINTS_PER_MM
+from labels.sheet import sheet_pages, sheet_pdf
 from tests.bench.measure import Measure
 from tests.labels import reading
 
@@ -53,11 +57,14 @@ def measures() -> list[Measure]:
     codes = [make_code(random) for _ in range(COUNT)]
     ours, seconds = timed(lambda: sheet_pdf(codes, DEFAULT, HOST))
     plain, plain_seconds = timed(lambda: plain_pdf(codes))
+    peak, longest = streamed(codes)
     return [
         Measure(f"{COUNT} labels as PDF", seconds, None, "s", "lower"),
         Measure(f"{COUNT} labels the plain way", plain_seconds, None, "s", "lower"),
         Measure("labels, time against the plain way", seconds / plain_seconds, 0.5, "", "lower"),
         Measure("labels, size of the file", len(ours) / 1e6, None, "MB", "lower"),
+        Measure("labels, memory while it streams", peak / 1e6, None, "MB", "lower"),
+        Measure("labels, its longest part", longest / 1e3, None, "kB", "lower"),
         Measure("labels, file against the plain way", len(ours) / len(plain), None, "", "lower"),
         Measure(f"labels decoded in their slots of {COUNT}", in_place(ours, codes), COUNT, "",
                 "higher"),
@@ -69,6 +76,15 @@ def timed(work: Callable[[], bytes]) -> tuple[bytes, float]:
     start = process_time()
     result = work()
     return result, process_time() - start
+
+
+def streamed(codes: list[str]) -> tuple[int, int]:
+    """Highest use of memory in bytes while the sheet is given out, and its longest part."""
+    tracemalloc.start()
+    longest = max(len(part) for part in sheet_pages(codes, DEFAULT, HOST))
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    return peak, longest
 
 
 def in_place(pdf: bytes, codes: list[str]) -> int:

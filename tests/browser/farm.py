@@ -15,7 +15,7 @@ import uvicorn
 from api.access.links import make_link, owner_of
 from api.app import create_app
 from api.database import Database, open_database
-from api.labels_tables import LabelCode
+from api.labelling.tables import LabelCode
 from api.records.clock import now_ms
 from api.settings import Settings
 from labels import check_character, make_code

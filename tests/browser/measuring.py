@@ -11,7 +11,7 @@ from typing import Any
 
 from playwright.sync_api import CDPSession, Page
 
-from tests.browser.walk import State
+from tests.browser.walk_state import State
 
 AXE = Path(__file__).parents[2] / "pwa" / "node_modules" / "axe-core" / "axe.min.js"
 MEASURES = Path(__file__).with_name("measures.js")

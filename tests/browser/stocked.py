@@ -19,7 +19,7 @@ def stock_up(farm: Farm) -> dict[str, str]:
     known = {name: lab.id() for name in NAMES}
     records = [
         *_lists(lab, now), *_pieces(lab, known, now), *_checks(lab, known, farm.piece, now),
-        *_grown(lab, now),
+        *_grown(lab, now), *_drawn(lab, farm.mother, now),
     ]  # fmt: skip
     pushed = asyncio.run_coroutine_threadsafe(_fill(farm, lab, records, now), farm.loop)
     assert set(pushed.result(20)) == {"stored"}
@@ -46,7 +46,10 @@ def _lists(lab: Phone, now: int) -> list[Any]:
 
 
 def _pieces(lab: Phone, known: dict[str, str], now: int) -> list[Any]:
-    arrival = {"line": "Hammer", "species": "species.toxic", "origin": "farmed"}
+    arrival = {
+        "line": "Hammer", "species": "species.toxic", "origin": "farmed", "quarantine_days": 90,
+        "came_from": "Another farm", "document": "F 12/26", "source_code": "C",
+    }  # fmt: skip
     cut = {"sitting": lab.id(), "mother": known["branch"], "method": "method.band-saw",
            "blade": "blade.one"}  # fmt: skip
     glue = {"cut": known["cut"], "base": "base.hex-40", "purpose": "hold", "tray": "tray.a1"}
@@ -62,7 +65,7 @@ def _pieces(lab: Phone, known: dict[str, str], now: int) -> list[Any]:
 
 def _checks(lab: Phone, known: dict[str, str], piece: str, now: int) -> list[Any]:
     return [
-        lab.check(piece, ago(now, 20), mouth="bud", encrustation=1, recession="rim"),
+        lab.check(piece, ago(now, 20), found="scan", mouth="bud", encrustation=1, recession="rim"),
         lab.check(piece, ago(now, 9), mouth="open", encrustation=2, recession="none",
                   signs=["algae", "loose"], expansion="half"),
         lab.check(known["jelly"], ago(now, 1), signs=["brown-jelly"], encrustation=1),
@@ -91,6 +94,34 @@ def _grown(lab: Phone, now: int) -> list[Any]:
         elif row < 9:
             made.append(lab.make("ready", ("piece", one), {"for": "sale"}, day))
     return made
+
+
+def _drawn(lab: Phone, mother: str, now: int) -> list[Any]:
+    """A trial of mouths with pieces drawn for it, one done otherwise, and one of methods."""
+    trial = {"endpoint": "sale", "difference": 14, "cuts": 24, "begins": "2026-01-01"}
+    items = [
+        ("method.tile", "method", {"name": "Tile saw"}),
+        ("trial.tiles", "trial", {**trial, "name": "Tiles", "varies": "mouths", "seed": "one",
+                                  "arms": ["none", "part"]}),
+        ("trial.saws", "trial", {**trial, "name": "Saws", "varies": "method", "seed": "two",
+                                 "arms": ["method.band-saw", "method.tile"]}),
+    ]  # fmt: skip
+    cut = lab.id()
+    body = {"sitting": lab.id(), "mother": mother, "method": "method.band-saw",
+            "trial": "trial.tiles"}  # fmt: skip
+    glue = {"cut": cut, "base": "base.hex-40", "purpose": "sale"}
+    return [
+        *(
+            lab.make("define", ("item", key), {"list": name, "fields": fields}, ago(now, 61))
+            for key, name, fields in items
+        ),
+        lab.make("cut", ("cut", cut), body, ago(now, 41)),
+        *(
+            lab.make("glue", ("piece", lab.id()), {**glue, "arm": arm, "mouths_kept": kept},
+                     ago(now, 41))
+            for arm, kept in (("none", "none"), ("part", "part"), ("none", "part"))
+        ),
+    ]  # fmt: skip
 
 
 def hold_something(page: Page, farm: Farm) -> None:

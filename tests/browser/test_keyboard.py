@@ -93,7 +93,8 @@ def test_the_main_job_and_its_undo_by_keys_alone(page: Page, farm: Farm) -> None
     expect(page.get_by_role("button", name="Undo")).to_be_visible()
     page.goto(f"{farm.base}/waiting")
     expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
-    looked, back = ("check", {"mouth": "open"}), ("retract", {"why": "undone at once"})
+    looked = ("check", {"found": "typed", "mouth": "open"})
+    back = ("retract", {"why": "undone at once"})
     assert records(farm) == [looked, back, looked, back, looked]
 
 

@@ -53,7 +53,9 @@ def test_scan_check_offline_reload_and_come_back(
     page.goto(f"{farm.base}/waiting")
     expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=30_000)
     [check] = checks_on_server(farm)
-    assert json.loads(check)["body"] == {"encrustation": 2, "mouth": "open"}
+    assert json.loads(check)["body"] == {
+        "encrustation": 2, "found": "scan", "mouth": "open",
+    }  # fmt: skip
 
 
 def test_ready_reaches_the_answer(page: Page, farm: Farm) -> None:

@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 from tests.browser.farm import Farm, Served
 from tests.browser.measuring import Found, Measured
 from tests.browser.people import RUI, add_person, paired
-from tests.browser.walk import State
+from tests.browser.walk_state import State
 from tests.sync.phone import NOW, Phone
 
 NAME = "Maximiliane Featherstonehaugh-Wigglesworth"

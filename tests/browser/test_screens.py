@@ -18,11 +18,11 @@ from tests.browser import walk
 from tests.browser.farm import Farm, Served, nothing
 from tests.browser.measuring import Measured
 from tests.browser.stocked import stock_up
-from tests.browser.walk import State
+from tests.browser.walk_state import State
 from tests.browser.walker import Walker
 
 SOURCE = Path(__file__).parents[2] / "pwa" / "src"
-PARTS = ("SCAN", "PIECE", "CHECK", "STOCK", "CUTS", "DESK", "PEOPLE", "WAITING")
+PARTS = ("SCAN", "PIECE", "CHECK", "STOCK", "CUTS", "DESK", "TRIALS", "PEOPLE", "WAITING")
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, Route, expect
 from tests.browser.farm import Farm
 from tests.browser.pictures import picture, spoil_photos, take
 from tests.browser.stocked import hold_something
-from tests.browser.walk import State
+from tests.browser.walk_state import State
 
 
 @dataclass

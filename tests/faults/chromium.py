@@ -54,12 +54,15 @@ class Chromium:
 
 
 @asynccontextmanager
-async def chromium(playwright: Playwright, profile: Path) -> AsyncIterator[Chromium]:
-    """Start on a profile, new or left behind by an earlier run; killed at the end in any case."""
+async def chromium(playwright: Playwright, profile: Path, *more: str) -> AsyncIterator[Chromium]:
+    """Start on a profile, new or left behind by an earlier run; killed at the end in any case.
+
+    `more` are arguments after the usual ones, such as a film for its camera.
+    """
     (profile / "DevToolsActivePort").unlink(missing_ok=True)
     profile.mkdir(exist_ok=True)
     process = await asyncio.create_subprocess_exec(
-        find(playwright), *ARGUMENTS, f"--user-data-dir={profile}", "about:blank",
+        find(playwright), *ARGUMENTS, *more, f"--user-data-dir={profile}", "about:blank",
         stdout=asyncio.subprocess.DEVNULL, stderr=asyncio.subprocess.DEVNULL,
         start_new_session=True,
     )  # fmt: skip

@@ -6,8 +6,9 @@ import pytest
 
 from labels.calibration import adjustment, calibration_pdf
 from labels.codes import make_code
-from labels.geometry import DEFAULT, PAGES
-from labels.sheet import Adjustment, sheet_pdf
+from labels.errors import BeyondAdjusting
+from labels.geometry import DEFAULT, PAGES, Adjustment
+from labels.sheet import sheet_pdf
 from tests.labels import reading
 
 HOST = "LABELS.EXAMPLE"
@@ -28,6 +29,40 @@ def test_adjustment_moves_and_stretches_every_label() -> None:
 
 def test_adjustments_are_clamped() -> None:
     assert Adjustment(9, -9, 1.5, 0.5) == Adjustment(5, -5, 1.02, 0.98)
+
+
+@pytest.mark.parametrize(
+    ("measured", "words"),
+    [
+        ((36, 30), "up to 6.0 mm"),
+        ((30, 24.5), "up to 5.5 mm"),
+        ((30.9, 30, 154.5), "2.9 %"),
+        ((30, 30, 150, 146), "2.7 %"),
+        ((30, 30, 0, 150), "100.0 %"),
+    ],
+)
+def test_what_is_off_by_more_than_a_printer_is_refused(
+    measured: tuple[float, ...], words: str
+) -> None:
+    """Half a correction would still print beside the labels, and nobody would know why."""
+    with pytest.raises(BeyondAdjusting, match=words) as refused:
+        adjustment(*measured)
+    assert "actual size" in str(refused.value)
+
+
+def test_what_a_printer_may_be_off_is_taken() -> None:
+    assert adjustment(35, 25) == Adjustment(-5, 5, 1, 1)
+
+
+def test_where_dots_are_known_a_stretch_moves_symbols_and_leaves_their_modules_whole() -> None:
+    code = make_code(Random(3))
+    change = Adjustment(1.0, 0.0, 1.01, 1.0)
+    pdf = sheet_pdf([code], host=HOST, size_mm=20, start=3, dpi=300, adjust=change)
+    left, _, right, _ = reading.symbol_edges(pdf, DEFAULT)[3]
+    assert right - left == pytest.approx(29 * 6 * 25.4 / 300, abs=0.01)
+    plain = reading.symbol_edges(sheet_pdf([code], host=HOST, size_mm=20, start=3), DEFAULT)[3]
+    middle = (plain[0] + plain[2]) / 2
+    assert (left + right) / 2 == pytest.approx(1.0 + 1.01 * middle, abs=0.01)
 
 
 def test_what_is_measured_on_the_page_is_undone() -> None:

@@ -33,6 +33,7 @@ def test_pages_are_those_of_the_standards() -> None:
 
 def test_what_ships() -> None:
     assert {name: sheet.positions for name, sheet in GEOMETRIES.items()} == {
+        "a4-99.1x67.7": 8,
         "a4-63.5x38.1": 21,
         "a4-63.5x33.9": 24,
         "a4-70x37": 24,

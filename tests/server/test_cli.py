@@ -163,7 +163,7 @@ def test_a_mistake_in_the_settings_file(tmp_path: Path):
     "arguments", [("--count", "0"), ("--count", "-3"), ("--count", "many"), ("--count", "9" * 30)]
 )
 def test_a_count_that_is_none(tmp_path: Path, arguments: tuple[str, str]):
-    failed(nubbin("labels", "--out", tmp_path / "x.pdf", *arguments), "from 1 to 5000")
+    failed(nubbin("labels", "--out", tmp_path / "x.pdf", *arguments), "from 1 to 10000")
 
 
 def test_replay_of_an_empty_farm(tmp_path: Path):

@@ -130,5 +130,5 @@ def test_bodies_stand_in_the_description(tmp_path: Path):
     body = document["paths"]["/api/labels/sheet"]["post"]["requestBody"]
     assert body["content"]["application/json"]["schema"]["$ref"].endswith("/SheetQuestion")
     fields = document["components"]["schemas"]["SheetQuestion"]["properties"]
-    assert fields.keys() == {"geometry", "count", "start", "size_mm"}
-    assert (fields["count"]["minimum"], fields["count"]["maximum"]) == (1, 5000)
+    assert fields.keys() == {"geometry", "count", "start", "size_mm", "printer"}
+    assert (fields["count"]["minimum"], fields["count"]["maximum"]) == (1, 10_000)

@@ -635,6 +635,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/labels/reading": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Reading
+         * @description How pieces were found at their checks: by base kind, place of the label and days glued.
+         */
+        get: operations["labels_reading"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/labels/geometries": {
         parameters: {
             query?: never;
@@ -644,11 +664,31 @@ export interface paths {
         };
         /**
          * Geometries
-         * @description Every sheet of labels that can be printed.
+         * @description Every sheet of labels there is, the farm's own first.
          */
         get: operations["label_geometries"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/labels/verdict": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Verdict
+         * @description How labels will read, before a code is spent on them.
+         */
+        post: operations["label_verdict"];
         delete?: never;
         options?: never;
         head?: never;
@@ -695,6 +735,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/labels/calibration/{file}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Calibration
+         * @description A page with crosses and rulers, that shows how a printer shifts and stretches.
+         */
+        get: operations["calibration_page"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/labels/{file}": {
         parameters: {
             query?: never;
@@ -715,6 +775,94 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/labels/prints": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Prints
+         * @description What was printed, newest first, and what became of its codes.
+         */
+        get: operations["label_prints"];
+        put?: never;
+        /**
+         * Order
+         * @description New codes for labels that can be printed as asked; nothing is printed yet.
+         */
+        post: operations["order_labels"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/labels/prints/{batch}/sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Again
+         * @description A PDF of codes that were ordered or printed before: no new ones are made.
+         */
+        post: operations["print_again"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/labels/prints/{batch}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * OnePrint
+         * @description One print and some of its codes: unbound, bound to what, or void.
+         */
+        get: operations["label_print"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/labels/void": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * VoidCodes
+         * @description Codes that are to be put on nothing, for phones to know of.
+         */
+        get: operations["void_codes"];
+        put?: never;
+        /**
+         * Void
+         * @description Mark codes that are on nothing as void, for good. What is on something is left as it is.
+         */
+        post: operations["void_labels"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/healing": {
         parameters: {
             query?: never;
@@ -724,9 +872,29 @@ export interface paths {
         };
         /**
          * HealingRoute
-         * @description Days to ready and shares lost, by group.
+         * @description Days to ready and shares lost, by group; of one trial by the arms that were drawn.
          */
         get: operations["healing"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/planning/trial-size": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * TrialSizeRoute
+         * @description The number of cuts for the difference worth knowing, and for a smaller and a larger one.
+         */
+        get: operations["trial_size"];
         put?: never;
         post?: never;
         delete?: never;
@@ -739,6 +907,14 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** Account */
+        Account: {
+            code: string;
+            place: number | null;
+            said: string | null;
+            holder: components["schemas"]["Holder"] | null;
+            void: components["schemas"]["Void"] | null;
+        };
         /** Admitted */
         Admitted: {
             epoch: string;
@@ -746,6 +922,25 @@ export interface components {
             duplicate: number;
             later: number;
             refused: number;
+        };
+        /** AgainQuestion */
+        AgainQuestion: {
+            geometry: string;
+            /**
+             * @description first free position, from 1
+             * @default 1
+             */
+            start?: number;
+            /** @description the symbol's width with its border */
+            size_mm?: number | null;
+            /** @description id of a list entry, person or device */
+            printer?: string | null;
+            /**
+             * @default unbound
+             * @enum {string}
+             */
+            which?: "unbound" | "standing";
+            only?: string[];
         };
         /** Arrival */
         Arrival: {
@@ -778,6 +973,12 @@ export interface components {
             /** @description label code, no hyphen */
             code?: string | null;
             quarantine_days?: number | null;
+            came_from?: string | null;
+            /** @description a local date */
+            came_on?: string | null;
+            document?: string | null;
+            /** @enum {null|string} */
+            source_code?: "W" | "R" | "C" | "F" | "I" | "O" | "X" | "U" | null;
         };
         /** BandPoint */
         BandPoint: {
@@ -1130,13 +1331,15 @@ export interface components {
         /** Flag */
         Flag: {
             /** @enum {string} */
-            what: "before-glue" | "begun-twice" | "seen-after-loss" | "ready-after-loss" | "moves-at-once" | "after-exit";
+            what: "before-glue" | "begun-twice" | "seen-after-loss" | "ready-after-loss" | "moves-at-once" | "after-exit" | "cut-before-begun" | "cut-after-loss" | "cut-after-exit";
             record: string;
             against?: string | null;
         };
         /** GeometryView */
         GeometryView: {
             id: string;
+            name: string;
+            own: boolean;
             page: string;
             label: string;
             columns: number;
@@ -1150,8 +1353,11 @@ export interface components {
             pitch_y: number;
             left: number;
             top: number;
+            round: boolean;
             is_default: boolean;
+            next_start: number;
             warnings: string[];
+            problem?: string | null;
         };
         /** Glue */
         Glue: {
@@ -1245,12 +1451,30 @@ export interface components {
             /** @description 4 to 8 digits */
             pin: string;
         };
+        /** Holder */
+        Holder: {
+            kind: string;
+            id: string;
+        };
         /** InQuarantine */
         InQuarantine: {
             epoch: string;
             groups: components["schemas"]["WaitingGroup"][];
             refused: components["schemas"]["Refused"][];
             refused_count: number;
+        };
+        /** Looks */
+        Looks: {
+            base: string;
+            sits: string | null;
+            from_day: number;
+            to_day: number | null;
+            /** @default 0 */
+            scan?: number;
+            /** @default 0 */
+            typed?: number;
+            /** @default 0 */
+            place?: number;
         };
         /** Loss */
         Loss: {
@@ -1404,6 +1628,32 @@ export interface components {
             /** @description id of a list entry, person or device */
             session?: string | null;
             tick?: number | null;
+        };
+        /** OrderQuestion */
+        OrderQuestion: {
+            geometry: string;
+            /** @description how many labels */
+            count: number;
+            /**
+             * @description first free position, from 1
+             * @default 1
+             */
+            start?: number;
+            /** @description the symbol's width with its border */
+            size_mm?: number | null;
+            /** @description id of a list entry, person or device */
+            printer?: string | null;
+            /**
+             * @default code
+             * @enum {string}
+             */
+            words?: "code" | "caption" | "name";
+            said?: string[];
+        };
+        /** Ordered */
+        Ordered: {
+            id: string;
+            codes: string[];
         };
         /** Page */
         Page: {
@@ -1562,6 +1812,18 @@ export interface components {
             /** @description 4 to 8 digits */
             old?: string | null;
         };
+        /** PrintView */
+        PrintView: {
+            print: components["schemas"]["Tally"];
+            codes: components["schemas"]["Account"][];
+            more: boolean;
+        };
+        /** Prints */
+        Prints: {
+            epoch: string;
+            prints: components["schemas"]["Tally"][];
+            more: boolean;
+        };
         /** Problem */
         Problem: {
             type: string;
@@ -1632,6 +1894,23 @@ export interface components {
             certificate: components["schemas"]["CertificateView"] | null;
             warnings: string[];
         };
+        /** Readability */
+        Readability: {
+            /** @enum {string} */
+            level: "good" | "close" | "unreadable";
+            sentence: string;
+            width_mm: number;
+            module_mm: number;
+            dots: number;
+            reach_mm: number;
+            dpi: number;
+            assumed: boolean;
+            measured_on: string | null;
+            shift_x_mm?: number | null;
+            shift_y_mm?: number | null;
+            stretch_x_percent?: number | null;
+            stretch_y_percent?: number | null;
+        };
         /** Reading */
         Reading: {
             /** @description id of a list entry, person or device */
@@ -1677,7 +1956,7 @@ export interface components {
         /** Report */
         Report: {
             /** @enum {string} */
-            by: "method" | "base" | "species" | "purpose" | "blade";
+            by: "method" | "base" | "species" | "purpose" | "blade" | "arm";
             /** @enum {string} */
             endpoint: "sale" | "cut";
             /** @description UTC to the millisecond */
@@ -1724,9 +2003,20 @@ export interface components {
             geometry: string;
             /** @description how many labels */
             count: number;
-            /** @default 1 */
+            /**
+             * @description first free position, from 1
+             * @default 1
+             */
             start?: number;
+            /** @description the symbol's width with its border */
             size_mm?: number | null;
+            /** @description id of a list entry, person or device */
+            printer?: string | null;
+        };
+        /** SizeFor */
+        SizeFor: {
+            difference: number;
+            cuts: number | null;
         };
         /** StaffView */
         StaffView: {
@@ -1742,6 +2032,70 @@ export interface components {
             kind: "piece" | "cut" | "tray" | "tank" | "item" | "record";
             /** @description id of a list entry, person or device */
             id: string;
+        };
+        /** Tally */
+        Tally: {
+            id: string;
+            at: number;
+            staff: string;
+            count: number;
+            unbound: number;
+            bound: number;
+            void: number;
+            odd: number;
+            sheet?: string | null;
+            /**
+             * @default code
+             * @enum {string}
+             */
+            words?: "code" | "caption" | "name";
+            size_mm?: number | null;
+            printer?: string | null;
+        };
+        /** TrialSize */
+        TrialSize: {
+            /** @enum {string} */
+            endpoint: "sale" | "cut" | "lost";
+            /** @enum {string} */
+            varies: "method" | "base" | "mouths";
+            arms: number;
+            difference: number;
+            /** @enum {string} */
+            basis: "farm" | "typed" | "none";
+            missing: ("pieces" | "share" | "spread")[];
+            pieces_a_cut: number | null;
+            share: number | null;
+            spread: number | null;
+            alike: number | null;
+            sizes: components["schemas"]["SizeFor"][];
+            sentence: string;
+            notes: string[];
+        };
+        /** Void */
+        Void: {
+            at: number;
+            staff: string;
+            why: string;
+        };
+        /** VoidCodes */
+        VoidCodes: {
+            epoch: string;
+            codes: string[];
+            last: number;
+            more: boolean;
+        };
+        /** VoidQuestion */
+        VoidQuestion: {
+            why: string;
+            print?: string | null;
+            codes?: string[];
+        };
+        /** Voided */
+        Voided: {
+            voided: number;
+            bound: number;
+            already: number;
+            unknown: number;
         };
         /** WaitingGroup */
         WaitingGroup: {
@@ -3978,6 +4332,44 @@ export interface operations {
             };
         };
     };
+    labels_reading: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Looks"][];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-allowed */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     label_geometries: {
         parameters: {
             query?: never;
@@ -4007,6 +4399,102 @@ export interface operations {
             };
             /** @description not-allowed */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    label_verdict: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OrderQuestion"];
+            };
+        };
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Readability"];
+                };
+            };
+            /** @description not-json, bad-body */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description cross-site, not-allowed */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description host-missing */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description wrong-media */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description unprintable */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4107,13 +4595,13 @@ export interface operations {
             };
         };
         responses: {
-            /** @description Request fulfilled, document follows */
+            /** @description Stream Response */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/pdf": string;
+                    "application/pdf": unknown;
                 };
             };
             /** @description not-json, bad-body */
@@ -4181,6 +4669,65 @@ export interface operations {
             };
             /** @description unprintable */
             422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    calibration_page: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description A4.pdf or Letter.pdf */
+                file: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-allowed */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-found */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4261,13 +4808,459 @@ export interface operations {
             };
         };
     };
+    label_prints: {
+        parameters: {
+            query?: {
+                /** @description a print's `at` */
+                before?: number | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Prints"];
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-allowed */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    order_labels: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OrderQuestion"];
+            };
+        };
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ordered"];
+                };
+            };
+            /** @description not-json, bad-body */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description cross-site, not-allowed */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description host-missing */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description wrong-media */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description unprintable */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    print_again: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description a print's id */
+                batch: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AgainQuestion"];
+            };
+        };
+        responses: {
+            /** @description Stream Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": unknown;
+                };
+            };
+            /** @description not-json, bad-body */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description cross-site, not-allowed */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description host-missing */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description wrong-media */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description unprintable */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    label_print: {
+        parameters: {
+            query?: {
+                /** @description codes seen */
+                after?: number;
+            };
+            header?: never;
+            path: {
+                /** @description a print's id */
+                batch: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PrintView"];
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-allowed */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    void_codes: {
+        parameters: {
+            query?: {
+                /** @description `last` of the answer before */
+                after?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VoidCodes"];
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    void_labels: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["VoidQuestion"];
+            };
+        };
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Voided"];
+                };
+            };
+            /** @description not-json, bad-body */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description cross-site, not-allowed */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-slow */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description too-large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description wrong-media */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     healing: {
         parameters: {
             query?: {
                 /** @description what the groups are made by */
-                by?: "method" | "base" | "species" | "purpose" | "blade";
+                by?: "method" | "base" | "species" | "purpose" | "blade" | "arm";
                 /** @description ready for sale, or to be cut */
                 endpoint?: "sale" | "cut";
+                /** @description one trial's pieces, by arm */
+                trial?: string | null;
             };
             header?: never;
             path?: never;
@@ -4295,6 +5288,68 @@ export interface operations {
             };
             /** @description signed-out, not-held */
             401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    trial_size: {
+        parameters: {
+            query: {
+                /** @description what differs between the arms */
+                varies: "method" | "base" | "mouths";
+                /** @description how many arms, 2 to 6 */
+                arms: number;
+                /** @description what is compared */
+                endpoint: "sale" | "cut" | "lost";
+                /** @description days, or pieces of a hundred */
+                difference: number;
+                /** @description typed: lost of a hundred, where records do not tell */
+                share?: number | null;
+                /** @description typed: pieces a cut */
+                pieces?: number | null;
+                /** @description typed: days, as a standard deviation within a mother */
+                spread?: number | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TrialSize"];
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description not-allowed */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };

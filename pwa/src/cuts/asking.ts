@@ -1,5 +1,7 @@
 /** What the screens at the saw ask of this phone; without a network. */
-import type { Key } from '../records/fields.ts'
+import type { Id, Key } from '../records/fields.ts'
+import { inOrder, isKnown, type RecordOf } from '../records/kinds.ts'
+import { subjectKey } from '../sync/keep.ts'
 import { phone } from '../sync/phone.svelte.ts'
 import { wear, type Wear } from './wear.ts'
 
@@ -12,5 +14,14 @@ export async function wearOf(blade: Key): Promise<Wear> {
       if (!bases.has(mother)) bases.set(mother, (await tx.objectStore('pieces').get(mother))?.state.base ?? null)
     }
     return wear(cuts, blade, (mother) => bases.get(mother) ?? null)
+  })
+}
+
+/** Pictures of the cut itself, its faces, oldest first. */
+export async function facesOf(cut: Id): Promise<readonly { readonly sha256: string; readonly at: number }[]> {
+  return phone.read(async (tx) => {
+    const rows = await tx.objectStore('records').index('subject').getAll(subjectKey('cut', cut))
+    const found = rows.filter(({ record, gone, refused }) => record.kind === 'photo' && isKnown(record) && !gone && !refused)
+    return found.sort(inOrder).map(({ at, record }) => ({ at, sha256: (record as RecordOf<'photo'>).body.sha256 }))
   })
 }

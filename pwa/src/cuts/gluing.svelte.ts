@@ -1,9 +1,11 @@
 import { Saver } from '../check/saver.svelte.ts'
 import { display } from '../label/code.ts'
+import { heldBy } from '../labels/takable.ts'
 import type { BodyOf } from '../records/kinds.ts'
 import { mapOf, nextPlace, readPlace, within, writePlace } from '../stock/places.ts'
-import { itemName, numberWords, pieceName } from '../stock/view.ts'
+import { calledName, itemName, numberWords } from '../stock/view.ts'
 import { phone, type PieceView } from '../sync/phone.svelte.ts'
+import { lots } from '../trials/lots.svelte.ts'
 import { t } from '../words/index.ts'
 import { carries, readWhole } from './numbers.ts'
 import { saw, type OpenCut } from './saw.svelte.ts'
@@ -29,13 +31,13 @@ export class Gluing {
     const glued = await phone.gluedFrom(cut.id)
     const refusal = code === null ? null : await this.#taken(code, glued)
     const answers = refusal === null ? this.#answers() : null
-    if (answers === null) {
-      this.problem = refusal ?? this.problem
-      return
-    }
+    this.problem ??= refusal ?? (answers && (await this.#standsBadly(code, cut, answers)))
+    const drawn = await lots.forBase(cut.id)
+    if (drawn === 'unseen') this.problem ??= t('trials.next.unseen')
+    if (answers === null || drawn === 'unseen' || this.problem !== null) return
     const purpose = answers.purpose
     const number = numberWords(carries(mother.number, purpose, phone.settings))
-    const body = { cut: cut.id, base: cut.base, ...answers, ...(code !== null && { code }) }
+    const body = { cut: cut.id, base: cut.base, ...answers, ...drawn, ...(code !== null && { code }) }
     const what = code === null ? t('piece.noCode') : display(code)
     const work = () => phone.record('glue', { kind: 'piece', id: phone.newId() }, body)
     const made = await this.saver.save(work, {
@@ -43,14 +45,24 @@ export class Gluing {
       undone: () => this.restore(body),
       undoneText: t('cuts.glue.undone'),
     })
+    if (made) lots.taken()
     if (made && answers.place !== undefined) await this.#goOn(answers.place)
   }
 
   /** Why this code cannot be glued; null where it can. */
   async #taken(code: string, glued: readonly PieceView[]): Promise<string | null> {
     if (glued.some((piece) => piece.code === code)) return t('cuts.glue.twice', { code: display(code) })
-    const holder = await phone.byCode(code)
-    return holder && t('cuts.glue.taken', { code: display(code), name: pieceName(holder) })
+    const held = await heldBy(code)
+    if (held?.is === 'on') return t('cuts.glue.taken', { code: display(code), name: held.name })
+    return held && t('cuts.glue.void', { code: display(code) })
+  }
+
+  /** Why it could not be found again where it is put; null where it can. */
+  async #standsBadly(code: string | null, cut: OpenCut, { tray, place }: Pick<BodyOf<'glue'>, 'tray' | 'place'>): Promise<string | null> {
+    if (code === null && find(cut.base)?.fields['label_sits'] === 'tray' && place === undefined) return t('cuts.glue.needPlace')
+    if (tray === undefined || place === undefined) return null
+    const there = (await phone.byPlace(tray, place)).find(({ state }) => state.loss === null && state.exit === null)
+    return there ? t('cuts.glue.placeTaken', { place, tray: itemName(tray, find), name: calledName(there) }) : null
   }
 
   #answers(): (Omit<BodyOf<'glue'>, 'cut' | 'base' | 'code'>) | null {

@@ -1,6 +1,6 @@
 import type { Disinfectant, Encrustation, Id, Key, MouthsKept, Purpose } from '../records/fields.ts'
 import { keepFor, kept, mayHave } from '../kit/kept.ts'
-import { phone } from '../sync/phone.svelte.ts'
+import { phone, type CutView } from '../sync/phone.svelte.ts'
 
 /** One stretch at the saw: what its cuts share. */
 export interface Sitting {
@@ -40,6 +40,8 @@ interface Draft {
   readonly mother: Id | null
   readonly method: Key | null
   readonly base: Key | null
+  /** The comparison that cuts are made for. */
+  readonly trial: Key | null
 }
 
 const EMPTY: Draft = {
@@ -49,6 +51,7 @@ const EMPTY: Draft = {
   mother: null,
   method: null,
   base: null,
+  trial: null,
 }
 
 const KEY = 'nubbin.saw'
@@ -89,13 +92,25 @@ export class Saw {
     this.set({ next: { ...this.draft.next, ...changes } })
   }
 
-  /** Done with this mother; the sitting and the answers stay for the next one. */
+  /** Go on with a cut that is not finished, within the sitting it was made in. */
+  goOn({ id, record, at, body }: CutView, base: Key): void {
+    const { blade, blade_state, operator, reservoir_l, disinfectant, sitting, mother, method } = body
+    this.set({
+      sitting: this.draft.sitting?.id === sitting ? this.draft.sitting : {
+        id: sitting, at, operator: operator ?? '', blade: blade ?? null, blade_state: blade_state ?? null,
+        reservoir_l: reservoir_l ?? null, disinfectant: disinfectant ?? null,
+      },
+      cut: { id, record, mother, method, base },
+    })
+  }
+
+  /** Away from this mother, done with her or to glue her pieces later; sitting and answers stay. */
   endCut(): void {
     this.set({ cut: null, mother: null })
   }
 
   endSitting(): void {
-    this.set({ ...EMPTY, method: this.draft.method, base: this.draft.base })
+    this.set({ ...EMPTY, method: this.draft.method, base: this.draft.base, trial: this.draft.trial })
   }
 }
 

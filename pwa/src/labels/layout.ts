@@ -2,7 +2,7 @@
 import type { Geometry } from './print.ts'
 
 // ISO 216 and North American letter paper (8.5 by 11 inches).
-const PAGES: Record<string, readonly [number, number]> = { A4: [210, 297], Letter: [215.9, 279.4] }
+export const PAPERS: Record<string, readonly [number, number]> = { A4: [210, 297], Letter: [215.9, 279.4] }
 
 export interface Slot {
   /** From 1, row by row. */
@@ -35,7 +35,7 @@ function starts({ count, size, page, pitch, margin }: Axis): number[] {
 }
 
 export function layoutOf(sheet: Geometry): Layout {
-  const [pageWidth, pageHeight] = PAGES[sheet.page] ?? [sheet.label_width, sheet.label_height]
+  const [pageWidth, pageHeight] = PAPERS[sheet.page] ?? [sheet.label_width, sheet.label_height]
   const width = sheet.page_width ?? pageWidth
   const height = sheet.page_height ?? pageHeight
   const xs = starts({ count: sheet.columns, size: sheet.label_width, page: width, pitch: sheet.pitch_x, margin: sheet.left })

@@ -41,6 +41,11 @@ export function daysBetween(from: string, to: string): number {
 }
 
 /** Whether this phone's tables know the zone. */
+/** The local date so many days later. */
+export function addDays(date: string, days: number): string {
+  return new Date(Date.parse(`${date}T00:00:00Z`) + days * 86_400_000).toISOString().slice(0, 10)
+}
+
 export function isZone(zone: string): boolean {
   try {
     format(zone)

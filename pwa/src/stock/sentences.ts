@@ -40,6 +40,11 @@ function arrivalText(body: BodyOf<'arrival'>, find: Find): string {
   return t('piece.sentence.arrival', { species: itemName(body.species, find), line: body.line, origin })
 }
 
+function careText({ what, name, amount, unit }: BodyOf<'care'>): string {
+  if (what !== 'dip' || name === undefined) return t('piece.sentence.care', { what: name ?? what })
+  return t('piece.sentence.dip', { what: name, dose: amount === undefined ? '' : `, ${amount} ${unit ?? ''}`.trimEnd() })
+}
+
 const TELL: { readonly [K in Kind]: (body: BodyOf<K>, find: Find) => string } = {
   arrival: arrivalText,
   cut: (body, find) => t('piece.sentence.cut', { method: itemName(body.method, find) }),
@@ -60,9 +65,9 @@ const TELL: { readonly [K in Kind]: (body: BodyOf<K>, find: Find) => string } = 
     }),
   move: (body, find) => t('piece.sentence.move', { where: placeText(body, find) }),
   purpose: (body) => t('piece.sentence.purpose', { purpose: t(`piece.purpose.${body.purpose}`).toLowerCase() }),
-  note: (body) => t('piece.sentence.note', { text: body.text }),
+  note: ({ text, about }) => t(about === 'colour' ? 'piece.sentence.noteColour' : 'piece.sentence.note', { text }),
   photo: () => t('piece.sentence.photo'),
-  care: (body) => t('piece.sentence.care', { what: body.name ?? body.what }),
+  care: careText,
   define: (body) => t('piece.sentence.define', { name: String(body.fields['name'] ?? body.list) }),
   retract: (body) => t('piece.sentence.retract', { why: body.why }),
   water: () => t('piece.sentence.water'),

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
 import { takes } from './capacity.ts'
-import type { Item } from './lists.ts'
+import type { Item } from '../stock/lists.ts'
 
 const item = (id: string, list: Item['list'], fields: Item['fields']): Item => ({ id, list, fields, retired: false, tank: null, at: 0 })
 const BASES = [

@@ -1,5 +1,5 @@
 /** How many bases of each kind a tray takes, by the sizes that the farm's lists give. Pure. */
-import { baseShape, nameOf, type Item } from './lists.ts'
+import { baseShape, nameOf, type Item } from '../stock/lists.ts'
 import { fullest, type Lattice, type Tile } from './tessellation.ts'
 
 export interface Takes {

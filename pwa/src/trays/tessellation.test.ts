@@ -53,6 +53,33 @@ describe('a tray laid full', () => {
     expect(count('block', across, gap, tray)).toBe(squares)
   })
 
+  // Worked out twice: by the formula that stands beside that table, and once in Python by laying one
+  // after another. The table has the larger of both ways round.
+  it.each([
+    [1200, 600, 40, 0, 472, 493, 502, 493],
+    [1200, 600, 40, 2, 448, 432, 448, 432],
+    [1200, 600, 38, 5, 413, 432, 440, 432],
+    [1220, 610, 40, 0, 510, 493, 510, 508],
+    [1000, 1000, 50, 0, 429, 429, 429, 429],
+    [600, 400, 25, 0, 423, 419, 423, 419],
+  ])('of %i x %i mm, %i mm across, %i mm apart: %i hexagons as it lies, %i turned; discs %i and %i', (width, depth, across, gap, ...counts) => {
+    const staggered = (high: number, wide: number, deep: number) => {
+      const p = across + gap
+      const long = Math.floor((wide - across) / p) + 1
+      const short = Math.floor((wide - across - p / 2) / p) + 1
+      const rows = Math.floor((deep - high) / (Math.sqrt(0.75) * p)) + 1
+      return Math.ceil(rows / 2) * long + Math.floor(rows / 2) * short
+    }
+    const found = (shape: 'hexagon' | 'disc') => {
+      const ways = lattices(tile(shape, across, gap), { width, depth }).filter((way) => way.pattern === 'staggered')
+      const high = shape === 'hexagon' ? (across * 2) / Math.sqrt(3) : across
+      const both = [false, true].map((turned) => ways.find((way) => way.turned === turned)?.count)
+      expect(both).toEqual([staggered(high, width, depth), staggered(high, depth, width)])
+      return both
+    }
+    expect([...found('hexagon'), ...found('disc')]).toEqual(counts)
+  })
+
   it('takes as many as can be laid one after another, in trays and bases of any size', () => {
     let seed = 20_260_301
     const random = (low: number, high: number) => {

@@ -1,6 +1,6 @@
 /** A tray's map: what stands at each place, and which places are free. Pure. */
 import type { PieceView } from '../sync/views.ts'
-import { columnLetters, readPlace, within, writePlace, type Spot } from './places.ts'
+import { columnLetters, readPlace, within, writePlace, type Spot } from '../stock/places.ts'
 
 export interface Cell {
   /** Such as B7. */
@@ -12,7 +12,7 @@ export interface Cell {
 export interface TrayMap {
   readonly columns: readonly string[]
   readonly rows: readonly { readonly number: number; readonly cells: readonly Cell[] }[]
-  /** Places of the map at which nothing stands. */
+  /** Places at which nothing stands, less one for each piece in the tray whose place is not on the map. */
   readonly free: number
   /** In the tray, at no place or at one that its map does not have. */
   readonly elsewhere: readonly PieceView[]
@@ -36,7 +36,20 @@ export function trayMap(pieces: readonly PieceView[], size: Spot | null): TrayMa
     number,
     cells: columns.map((letters) => ({ place: `${letters}${number}`, pieces: at.get(`${letters}${number}`) ?? [] })),
   }))
-  return { columns, rows, free: column * row - at.size, elsewhere }
+  return { columns, rows, free: Math.max(0, column * row - at.size - elsewhere.length), elsewhere }
+}
+
+/** Places at which nothing stands, row by row. */
+export function freePlaces(map: TrayMap): string[] {
+  return map.rows.flatMap((row) => row.cells.flatMap((cell) => (cell.pieces.length === 0 ? [cell.place] : [])))
+}
+
+/** The free place after this one, row by row and then from the beginning; null where the map is full. */
+export function nextFree(map: TrayMap, after: string | null): string | null {
+  const free = freePlaces(map)
+  const order = map.rows.flatMap((row) => row.cells.map((cell) => cell.place))
+  const begin = after === null ? -1 : order.indexOf(after)
+  return free.find((place) => order.indexOf(place) > begin) ?? free[0] ?? null
 }
 
 function inUse(spots: readonly Spot[]): Spot {
@@ -45,4 +58,17 @@ function inUse(spots: readonly Spot[]): Spot {
 
 function numbers(count: number): number[] {
   return Array.from({ length: count }, (_, index) => index + 1)
+}
+
+/** Pieces by the tray they stand in. */
+export function byTray(pieces: readonly PieceView[]): ReadonlyMap<string, readonly PieceView[]> {
+  const found = new Map<string, PieceView[]>()
+  for (const piece of pieces) {
+    const { tray } = piece.state
+    if (tray === null) continue
+    const there = found.get(tray)
+    if (there) there.push(piece)
+    else found.set(tray, [piece])
+  }
+  return found
 }

@@ -5,13 +5,17 @@ import check from './check.ts'
 import cuts from './cuts.ts'
 import healing from './healing.ts'
 import held from './held.ts'
+import howRead from './how-read.ts'
 import labels from './labels.ts'
+import lineage from './lineage.ts'
 import people from './people.ts'
 import phones from './phones.ts'
 import photos from './photos.ts'
 import setup from './setup.ts'
 import stock from './stock.ts'
 import sync from './sync.ts'
+import trays from './trays.ts'
+import trials from './trials.ts'
 
 export default {
   access,
@@ -20,11 +24,15 @@ export default {
   cuts,
   healing,
   held,
+  howRead,
   labels,
+  lineage,
   people,
   phones,
   photos,
   setup,
   stock,
   sync,
+  trays,
+  trials,
 } as const

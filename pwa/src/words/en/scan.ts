@@ -39,8 +39,9 @@ export default {
   letters: 'Codes have no {letter}. Look at the label once more.',
   unknown: {
     title: '{code} is not on a piece yet',
-    body: 'The code is sound, but no piece on this phone carries it. Glue a piece under it in a cut, or fetch from the server if it was glued on another phone.',
+    body: 'The code is sound, but no piece, tray or tank on this phone carries it. Glue a piece under it in a cut, or fetch from the server if it was glued on another phone.',
     cut: 'Go to cuts',
+    tray: 'It goes on a tray or tank',
     next: 'Scan the next',
   },
   emptyPlace: 'Nothing stands at {place} in {tray}, as far as this phone knows.',

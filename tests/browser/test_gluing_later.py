@@ -1,0 +1,72 @@
+"""Several mothers are cut one after another, and their pieces glued afterwards, back and forth."""
+
+import asyncio
+import json
+
+from playwright.sync_api import Page, expect
+
+from api.records.clock import now_ms
+from tests.browser.farm import Farm, ago
+from tests.browser.saw import at_the_saw
+from tests.sync.phone import Phone, fates
+
+SLOW = 30_000
+
+
+def second_mother(farm: Farm) -> str:
+    lab, now = Phone("lab", 11), now_ms()
+    mother = lab.id()
+    arrival = {"line": "Slate", "species": "species.lobo", "origin": "farmed", "cut_number": 2,
+               "quarantine_days": 90}  # fmt: skip
+    records = [lab.make("arrival", ("piece", mother), arrival, ago(now, 30))]
+    pushed = asyncio.run_coroutine_threadsafe(lab.push(farm.db, records, now), farm.loop)
+    assert fates(pushed.result(20)) == ["stored"]
+    return mother
+
+
+def test_pieces_of_two_mothers_of_one_sitting_go_to_their_own_cuts(page: Page, farm: Farm) -> None:
+    slate = second_mother(farm)
+    page.goto(f"{farm.base}/piece/{slate}")
+    expect(page.get_by_text("In quarantine until")).to_be_visible(timeout=SLOW)
+    page.context.set_offline(True)
+    main = at_the_saw(page, farm)
+    # The mother's own past is at hand: her cut of 40 days ago and what became of its one piece.
+    past = main.get_by_text("1 piece glued: 1 healing, 0 ready, 0 lost, 0 gone")
+    expect(past).to_be_visible()
+    main.get_by_role("button", name="Start gluing").click()
+    main.get_by_role("button", name="Glue her pieces later").click()
+
+    expect(main.get_by_text("Cut in this sitting, not all glued")).to_be_visible()
+    main.get_by_role("button", name="Slate").click()
+    expect(main.get_by_text("She is in quarantine until")).to_be_visible()
+    # Method and base kind are those of the cut before.
+    main.get_by_role("button", name="Start gluing").click()
+    main.get_by_role("radio", name="Hold back").click()
+    main.get_by_role("button", name="Glue one without a label").click()
+    expect(main.get_by_role("heading", name="1 piece glued", exact=True)).to_be_visible()
+
+    main.get_by_role("button", name="Glue her pieces: Amber").click()
+    expect(main.get_by_role("heading", name="0 pieces glued")).to_be_visible()
+    for count in ("1 piece glued", "2 pieces glued"):
+        main.get_by_role("button", name="Glue one without a label").click()
+        expect(main.get_by_role("heading", name=count, exact=True)).to_be_visible()
+
+    # Left there, it goes on from the list of cuts another time.
+    main.get_by_role("button", name="Glue her pieces later").click()
+    main.get_by_role("button", name="End the sitting").click()
+    main.get_by_role("link", name="Slate, Band saw").click()
+    expect(main.get_by_role("heading", name="Cut of Slate")).to_be_visible()
+    main.get_by_role("button", name="Go on gluing").click()
+    expect(main.get_by_role("heading", name="1 piece glued", exact=True)).to_be_visible()
+
+    page.context.set_offline(False)
+    page.goto(f"{farm.base}/waiting")
+    expect(page.get_by_text("Everything is sent")).to_be_visible(timeout=SLOW)
+    rows = farm.ask("SELECT record FROM log WHERE kind IN ('cut', 'glue') ORDER BY at, id")
+    made = [json.loads(row["record"]) for row in rows][2:]
+    amber, second = [one for one in made if one["kind"] == "cut"]
+    assert [amber["body"]["mother"], second["body"]["mother"]] == [farm.mother, slate]
+    assert amber["body"]["sitting"] == second["body"]["sitting"]
+    glues = [(one["body"]["cut"], one["body"]["purpose"]) for one in made if one["kind"] == "glue"]
+    first = amber["subject"]["id"]
+    assert glues == [(second["subject"]["id"], "hold"), (first, "hold"), (first, "hold")]
