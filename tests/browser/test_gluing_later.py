@@ -18,9 +18,13 @@ def second_mother(farm: Farm) -> str:
     mother = lab.id()
     arrival = {"line": "Slate", "species": "species.lobo", "origin": "farmed", "cut_number": 2,
                "quarantine_days": 90}  # fmt: skip
-    records = [lab.make("arrival", ("piece", mother), arrival, ago(now, 30))]
+    plug = {"list": "base", "fields": {"name": "Plug 20 mm", "shape": "disc"}}
+    records = [
+        lab.make("define", ("item", "base.plug"), plug, ago(now, 31)),
+        lab.make("arrival", ("piece", mother), arrival, ago(now, 30)),
+    ]
     pushed = asyncio.run_coroutine_threadsafe(lab.push(farm.db, records, now), farm.loop)
-    assert fates(pushed.result(20)) == ["stored"]
+    assert fates(pushed.result(20)) == ["stored", "stored"]
     return mother
 
 
@@ -31,10 +35,11 @@ def test_pieces_of_two_mothers_of_one_sitting_go_to_their_own_cuts(page: Page, f
     page.context.set_offline(True)
     main = at_the_saw(page, farm)
     # The mother's own past is at hand: her cut of 40 days ago and what became of its one piece.
+    main.get_by_text("Cut 1 time before").click()
     past = main.get_by_text("1 piece glued: 1 healing, 0 ready, 0 lost, 0 gone")
     expect(past).to_be_visible()
     main.get_by_role("button", name="Start gluing").click()
-    main.get_by_role("button", name="Glue her pieces later").click()
+    main.get_by_role("button", name="Glue later, next mother").click()
 
     expect(main.get_by_text("Cut in this sitting, not all glued")).to_be_visible()
     main.get_by_role("button", name="Slate").click()
@@ -47,12 +52,22 @@ def test_pieces_of_two_mothers_of_one_sitting_go_to_their_own_cuts(page: Page, f
 
     main.get_by_role("button", name="Glue her pieces: Amber").click()
     expect(main.get_by_role("heading", name="0 pieces glued")).to_be_visible()
-    for count in ("1 piece glued", "2 pieces glued"):
-        main.get_by_role("button", name="Glue one without a label").click()
-        expect(main.get_by_role("heading", name=count, exact=True)).to_be_visible()
+    without = main.get_by_role("button", name="Glue one without a label")
+    without.click()
+    expect(main.get_by_role("heading", name="1 piece glued", exact=True)).to_be_visible()
+    # The next piece of the same cut goes on a smaller base. Undone, its answers stand again.
+    main.get_by_role("radio", name="Plug 20 mm").click()
+    without.click()
+    expect(main.get_by_role("heading", name="2 pieces glued", exact=True)).to_be_visible()
+    main.get_by_role("radio", name="Hexagonal tile 40 mm").click()
+    main.get_by_role("button", name="Undo the last").click()
+    expect(main.get_by_role("heading", name="1 piece glued", exact=True)).to_be_visible()
+    expect(main.get_by_role("radio", name="Plug 20 mm")).to_be_checked()
+    without.click()
+    expect(main.get_by_role("heading", name="2 pieces glued", exact=True)).to_be_visible()
 
     # Left there, it goes on from the list of cuts another time.
-    main.get_by_role("button", name="Glue her pieces later").click()
+    main.get_by_role("button", name="Glue later, next mother").click()
     main.get_by_role("button", name="End the sitting").click()
     main.get_by_role("link", name="Slate, Band saw").click()
     expect(main.get_by_role("heading", name="Cut of Slate")).to_be_visible()
@@ -67,6 +82,12 @@ def test_pieces_of_two_mothers_of_one_sitting_go_to_their_own_cuts(page: Page, f
     amber, second = [one for one in made if one["kind"] == "cut"]
     assert [amber["body"]["mother"], second["body"]["mother"]] == [farm.mother, slate]
     assert amber["body"]["sitting"] == second["body"]["sitting"]
-    glues = [(one["body"]["cut"], one["body"]["purpose"]) for one in made if one["kind"] == "glue"]
-    first = amber["subject"]["id"]
-    assert glues == [(second["subject"]["id"], "hold"), (first, "hold"), (first, "hold")]
+    glues = [one for one in made if one["kind"] == "glue"]
+    bodies = [one["body"] for one in glues]
+    first, large, small = amber["subject"]["id"], "base.hex-40", "base.plug"
+    assert [(one["cut"], one["purpose"], one["base"]) for one in bodies] == [
+        (second["subject"]["id"], "hold", large), (first, "hold", large),
+        (first, "hold", small), (first, "hold", small),
+    ]  # fmt: skip
+    [undone] = farm.ask("SELECT subject FROM log WHERE kind = 'retract'")
+    assert undone["subject"] == glues[2]["id"]

@@ -18,7 +18,7 @@ CUTS = (
     at(None, "cuts, soaking", "press Bases are in the water", "see soaking since"),
     at(None, "cuts, one glued", "choose Sale", "pick Tray=A1", "press Glue one without",
        "see glued: piece 1"),
-    at(None, "cuts, the next mother first", "press Glue her pieces later",
+    at(None, "cuts, the next mother first", "press Glue later, next mother",
        "see Cut in this sitting"),
     at(None, "cuts, gluing on", "press Glue her pieces", "see 1 piece glued"),
     at(None, "cuts, the end", "press Done with this mother", "choose On a new base",

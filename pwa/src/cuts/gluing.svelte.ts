@@ -103,6 +103,7 @@ export class Gluing {
 
   /** Set the answers as a base had them, for scanning it once more. */
   restore(body: BodyOf<'glue'>): void {
+    this.#setBase(body.base)
     saw.setNext({
       size: body.size_mm === undefined ? '' : String(body.size_mm),
       start: body.encrustation ?? null,
@@ -113,12 +114,18 @@ export class Gluing {
     })
   }
 
+  #setBase(base: string | null): void {
+    const { cut } = saw.draft
+    if (cut !== null && base !== null) saw.set({ cut: { ...cut, base } })
+  }
+
   async undoLast(last: PieceView): Promise<void> {
     const { state } = last
     const record = state.begun?.record
     if (record === undefined) return
     const said = { text: t('cuts.glue.undone'), final: true }
     if (!(await this.saver.save(() => phone.undo(record, t('piece.retract.undo')), said))) return
+    this.#setBase(state.base)
     saw.setNext({
       size: state.size_mm === null ? '' : String(state.size_mm),
       start: state.start,

@@ -56,11 +56,12 @@ export default {
     vanished: 'The mother of the cut that is open is not on this phone any more. Fetch from the server, then come back.',
   },
   past: {
-    title: 'Her cuts so far',
+    title: 'Her past',
     none: 'She was not cut yet, as far as this phone knows.',
+    count: { one: 'Cut {count} time before', other: 'Cut {count} times before' },
     photo: '{name}, {when}',
     row: '{day}, {method}',
-    earlier: { one: '{count} earlier cut is on her own page.', other: '{count} earlier cuts are on her own page.' },
+    earlier: { one: '{count} earlier cut: see her family', other: '{count} earlier cuts: see her family' },
   },
   against: {
     title: 'What speaks against cutting her today',
@@ -121,6 +122,7 @@ export default {
     startFace: 'Cut face closed now',
     mouths: 'Mouth kept',
     mouthKept: { none: 'None', part: 'Part', m1: 'One', m2: 'Two' },
+    base: 'Glued to',
     purpose: 'Kept for',
     sale: 'Sale',
     hold: 'Hold back',
@@ -141,7 +143,7 @@ export default {
     undo: 'Undo the last',
     undone: 'Taken back. Its answers are set again, so that you can scan it once more.',
     done: 'Done with this mother',
-    later: 'Glue her pieces later, take the next mother',
+    later: 'Glue later, next mother first',
   },
   soak: {
     title: 'Soaking',
