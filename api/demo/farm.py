@@ -10,7 +10,7 @@ from api.demo.diary import Diary, local
 from api.demo.people import BENCH, DEVICES, KEEPER, LEAD, PEOPLE, TANKS, TRAYS, lists, tray_key
 from api.demo.pictures import keep_pictures, take_pictures
 from api.demo.rounds import Rounds
-from api.demo.sittings import Bench, choose_mothers, sitting_days
+from api.demo.sittings import TRIAL_SITTINGS, Bench, choose_mothers, sitting_days
 from api.demo.slips import slips
 from api.demo.tanks import tend
 from api.labelling.tables import LabelCode
@@ -76,6 +76,8 @@ def _live(bench: Bench, rounds: Rounds, mothers: list[tuple[str, str]], today: d
     for number in range((last - min(sittings)).days + 1):
         day = min(sittings) + timedelta(days=number)
         tend(rounds.diary, rounds.random, day, number)
+        if sittings.get(day) == len(sittings) - TRIAL_SITTINGS:
+            bench.begin_trial(day)
         if day in sittings:
             chosen = choose_mothers(mothers, bench.lives, sittings[day])
             bench.sit(day, chosen, sittings[day])

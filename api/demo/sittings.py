@@ -1,5 +1,6 @@
 """Sittings at the saw: mothers are cut, and pieces glued to bases with labels."""
 
+from collections import defaultdict
 from datetime import date, timedelta
 from random import Random
 from typing import Any
@@ -16,10 +17,13 @@ from api.demo.truth import (
     MOUTH_SHARE,
     MethodTruth,
 )
+from api.planning.draw import Plan, next_arm
 from labels import make_code
 
 CUTS_A_SITTING = 4
 DAYS_BETWEEN = 24
+TRIAL_SITTINGS = 3
+"""The newest ones, which draw for a trial: too young to bend what the year shows."""
 
 
 PAPERS: dict[str, dict[str, Any]] = {
@@ -39,6 +43,8 @@ class Bench:
         self.diary, self.random = diary, random
         self.lives: list[Life] = []
         self.codes: list[str] = []
+        self.trial: Plan | None = None
+        self._arms: dict[str, list[str]] = defaultdict(list)
         self._places = iter(
             (tray_key(tray), f"{chr(65 + column)}{row + 1}")
             for tray in TRAYS for row in range(ROWS) for column in range(COLUMNS)
@@ -67,6 +73,18 @@ class Bench:
             mothers.append((piece, species_key(name)))
         return mothers
 
+    def begin_trial(self, day: date) -> None:
+        """From here on it is drawn, within each mother, whether a part of the mouth is kept."""
+        at = local(day, 8)
+        self.trial = Plan("trial.mouths", "quiet reef", ("none", "part"))
+        fields = {
+            "name": "Part of the mouth kept", "varies": "mouths", "arms": ["none", "part"],
+            "endpoint": "sale", "difference": 14, "cuts": 24, "seed": self.trial.seed,
+            "begins": day.isoformat(),
+        }  # fmt: skip
+        body = {"list": "trial", "fields": fields}
+        self.write(day, at, "define", ("item", self.trial.trial), body)
+
     def write(self, day: date, at: int, kind: str, subject: tuple[str, str], body: Any) -> str:
         """A record made at the bench by the lead."""
         return self.diary.write(day, at, BENCH, LEAD, kind, subject, body)
@@ -82,15 +100,16 @@ class Bench:
         self, day: date, at: int, sitting: str, mother: str, species: str, method: MethodTruth
     ) -> None:
         cut = self.diary.id(at)
+        trial = {} if self.trial is None else {"trial": self.trial.trial}
         self.write(day, at, "cut", ("cut", cut), {
             "sitting": sitting, "mother": mother, "method": method.key, "blade": "blade.a",
             "blade_state": self.random.choice(("new", "good", "worn")), "reservoir_l": "12",
-            "operator": "Tomas Orrell",
+            "operator": "Tomas Orrell", **trial,
         })  # fmt: skip
         time_effect = self.random.gauss(0, CUT_SD_TIME)
         loss_effect = self.random.gauss(0, CUT_SD_LOSS)
         for number in range(self.random.randint(6, 9)):
-            self._glue(day, at + (number + 2) * 90_000, cut, species, method,
+            self._glue(day, at + (number + 2) * 90_000, (cut, mother), species, method,
                        (time_effect, loss_effect))  # fmt: skip
         grown = next((life for life in self.lives if life.id == mother), None)
         if grown is not None:
@@ -100,12 +119,17 @@ class Bench:
         self.write(day, at + 50 * 60_000, "cut_end", ("cut", cut), end)
 
     def _glue(
-        self, day: date, at: int, cut: str, species: str, method: MethodTruth,
+        self, day: date, at: int, made: tuple[str, str], species: str, method: MethodTruth,
         effects: tuple[float, float],
     ) -> None:  # fmt: skip
         random = self.random
         piece, (tray, place) = self.diary.id(at), next(self._places)
         mouth = "none" if random.random() < MOUTH_SHARE["none"] else "part"
+        (cut, mother), arm = made, dict[str, str]()
+        if self.trial is not None:
+            mouth = next_arm(self.trial, mother, self._arms[mother])
+            self._arms[mother].append(mouth)
+            arm = {"arm": mouth}
         purpose = "sale" if random.random() < BASE_SHARE[BASE_OF["sale"]] else "hold"
         base = BASE_OF[purpose]
         lost, ready = draw_fate(random, method, (species, mouth, base), *effects)
@@ -114,7 +138,7 @@ class Bench:
         self.write(day, at, "glue", ("piece", piece), {
             "cut": cut, "code": life.code, "base": base, "purpose": purpose,
             "mouths_kept": mouth, "size_mm": random.randint(16, 32), "encrustation": life.start,
-            "tray": tray, "place": place,
+            "tray": tray, "place": place, **arm,
         })  # fmt: skip
         self.lives.append(life)
 
