@@ -4,9 +4,14 @@ from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from api.database import Database, open_database
 from tests.cluster import NO_BINARIES, Cluster, find_binaries
+
+# Times are measured, never tested: a busy machine must not fail an example.
+settings.register_profile("calm", deadline=None)
+settings.load_profile("calm")
 
 
 @pytest.fixture(scope="session")

@@ -8,10 +8,24 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, sync_playwright
+from playwright.async_api import expect as expect_async
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Error,
+    Page,
+    Playwright,
+    expect,
+    sync_playwright,
+)
 
 from tests.browser.farm import Farm, Served
 from tests.labels.camera import chromium_arguments, write_camera
+
+# Files run side by side: what comes in half a second may take some on a busy machine.
+PATIENCE_MS = 15_000
+expect.set_options(timeout=PATIENCE_MS)
+expect_async.set_options(timeout=PATIENCE_MS)
 
 PHONE = {"width": 390, "height": 844}
 NO_BROWSER = (
