@@ -18,11 +18,16 @@ _MIGRATING = int.from_bytes(b"nubbin")
 
 async def migrate(tx: "Write") -> str:
     """Run what has not been run yet, inside the transaction given; return the database's epoch."""
+    # Imported here: the stock is built on the database, which this brings up to date.
+    from api.stock.anew import fold_anew
+
     await _one_at_a_time(tx)
     manager = _QuietMigrations(app_name=APP_CONFIG.app_name)
     await manager.create_migration_table()
     await manager.run_migrations(APP_CONFIG)
-    return await _epoch(tx)
+    epoch = await _epoch(tx)
+    await fold_anew(tx)
+    return epoch
 
 
 async def _one_at_a_time(tx: "Write") -> None:

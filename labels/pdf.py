@@ -86,7 +86,7 @@ def printable(text: str) -> str:
 
     A line break or a tab becomes a space.
     """
-    plain = " ".join(text.split())
+    plain = unicodedata.normalize("NFC", " ".join(text.split()))
     return "".join(_known(letter) for letter in plain).strip()
 
 
@@ -103,12 +103,14 @@ def line(text: str, x: float, y: float, capitals: float, squeeze: float) -> str:
 
 
 def _known(letter: str) -> str:
-    forms: list[str] = [letter, *unicodedata.normalize("NFKD", letter)]
-    for form in forms:
-        try:
-            byte = form.encode("cp1252")
-        except UnicodeEncodeError:
-            continue
-        if chr(byte[0]) in _WIDTHS and byte[0] >= 32:
-            return form
-    return ""
+    if _has_shape(letter):
+        return letter
+    return "".join(form for form in unicodedata.normalize("NFKD", letter) if _has_shape(form))
+
+
+def _has_shape(letter: str) -> bool:
+    try:
+        [byte] = letter.encode("cp1252")
+    except UnicodeEncodeError:
+        return False
+    return byte >= 32 and chr(byte) in _WIDTHS

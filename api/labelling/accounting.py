@@ -114,7 +114,8 @@ async def _say_how(db: Rows, found: dict[str, Tally]) -> None:
 
 async def one_tally(db: Rows, batch: str) -> Tally:
     """Raises NotFound where no codes were minted under that id."""
-    for tally in await tallies(db, batch=batch):
+    # An address may hold a NUL, which PostgreSQL does not even look for.
+    for tally in await tallies(db, batch=batch.replace("\0", " ")):
         return tally
     raise NotFound("No such print was made here. Choose one under Labels, Prints.")
 
@@ -136,7 +137,8 @@ async def accounts(db: Rows, batch: str, after: int = 0, limit: int = PAGE) -> l
 
 
 async def holders_of(db: Rows, codes: Iterable[str]) -> dict[str, Holder]:
-    """What codes are on: the earliest claim holds, as everywhere."""
+    """What codes are on: the earliest claim holds, as everywhere; a piece's before a tray's or a
+    tank's, as on phones, since the label that is read was read off the piece."""
     wanted = list(codes)
     claims: dict[str, list[tuple[int, str, Holder]]] = defaultdict(list)
     for row in await db.rows_in(
@@ -146,7 +148,13 @@ async def holders_of(db: Rows, codes: Iterable[str]) -> dict[str, Holder]:
     on_items = await item_codes(db)
     for code in set(wanted) & on_items.keys():
         claims[code] += on_items[code]
-    return {code: min(found, key=lambda one: one[:2])[2] for code, found in claims.items()}
+    first = {code: min(found, key=_standing) for code, found in claims.items()}
+    return {code: holder for code, (_, _, holder) in first.items()}
+
+
+def _standing(claim: tuple[int, str, Holder]) -> tuple[bool, int, str]:
+    at, record, holder = claim
+    return holder.kind != "piece", at, record
 
 
 async def item_codes(db: Rows) -> dict[str, list[tuple[int, str, Holder]]]:

@@ -8,6 +8,7 @@ for that paper only: another size lies in the tray in another place.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypeGuard
 
 import msgspec
 
@@ -18,6 +19,8 @@ from api.records.fields import FieldValue
 
 LIST = "printer"
 MEASURED = ("cross_x_hmm", "cross_y_hmm", "ruler_x_hmm", "ruler_y_hmm")
+_MOST = 10**6
+"""Ten metres, and more dots an inch than any printer has: what is larger was never measured."""
 
 
 @dataclass(frozen=True)
@@ -50,14 +53,20 @@ def read_printer(key: str, fields: Mapping[str, FieldValue]) -> Printer:
     than a printer is, or the dots an inch are none."""
     given, dpi, page = fields.get("name"), fields.get("dpi"), fields.get("page")
     name = given if isinstance(given, str) and given else key
-    if not isinstance(dpi, int) or isinstance(dpi, bool):
+    if not _is_number(dpi):
         raise Unprintable(f"{name}: its dots an inch are not known. Set them under Printers.")
     measured = [fields.get(field) for field in MEASURED]
+    if any(value is not None and not _is_number(value) for value in measured):
+        raise Unprintable(f"{name}: what was measured is no number. Measure it under Printers.")
     try:
         labels.verdict(20, dpi)
-        if all(isinstance(value, int) for value in measured) and isinstance(page, str):
-            adjust = labels.adjustment(*(int(str(value)) / 100 for value in measured))
+        if None not in measured and isinstance(page, str):
+            adjust = labels.adjustment(*(value / 100 for value in measured if _is_number(value)))
             return Printer(name, dpi, page, adjust)
     except labels.LabelError as error:
         raise Unprintable(f"{name}: {error}") from error
     return Printer(name, dpi)
+
+
+def _is_number(value: FieldValue) -> TypeGuard[int]:
+    return isinstance(value, int) and not isinstance(value, bool) and abs(value) <= _MOST

@@ -43,7 +43,8 @@ async def read_labels(db: Rows) -> list[Looks]:
     )
     gone = await db.rows("SELECT kind, subject, record FROM log WHERE kind = 'retract'")
     zone = facility_of(fields.get("settings", {})).zone
-    sits = {key: said.get("label_sits") for key, said in fields.items()}
+    said = {key: given.get("label_sits") for key, given in fields.items()}
+    sits = {key: where if isinstance(where, str) else None for key, where in said.items()}
     return tally(checks, taken_back(gone), sits, zone)
 
 

@@ -13,7 +13,9 @@ from api.labelling.sheets import Sheet
 from api.records.fields import Code, Key, Word
 
 Labels = Annotated[int, Meta(ge=1, le=MOST_LABELS, description="how many labels")]
-SheetId = Annotated[str, Meta(min_length=1, max_length=64)]
+# PostgreSQL text refuses NUL: keep it out at the door.
+SheetId = Annotated[str, Meta(min_length=1, max_length=64, pattern=r"^[^\u0000]*$")]
+PrintId = Annotated[str, Meta(min_length=1, max_length=32, pattern=r"^[^\u0000]*$")]
 Start = Annotated[int, Meta(ge=1, le=1000, description="first free position, from 1")]
 SizeMm = Annotated[float, Meta(ge=1, le=200, description="the symbol's width with its border")]
 Said = Annotated[str, Meta(max_length=80, pattern=r"^[^\u0000]*$")]
@@ -139,7 +141,7 @@ class VoidQuestion(Struct, frozen=True, forbid_unknown_fields=True):
     """The unbound codes of a print, or these codes; `why` is kept with who and when."""
 
     why: Word
-    print: Annotated[str, Meta(min_length=1, max_length=32)] | None = None
+    print: PrintId | None = None
     codes: Annotated[list[Code], Meta(max_length=MOST_LABELS)] = []
 
 

@@ -1,6 +1,7 @@
 """What a record must be beyond its shape: rules that the log and the fold rely on."""
 
 import re
+from datetime import date
 from typing import Literal
 
 import msgspec
@@ -32,6 +33,12 @@ def check_subject(subject: Subject) -> None:
     """Raises ValueError where a piece, cut or record is named by anything but a UUIDv7."""
     if subject.kind in _MADE_ON_DEVICES and not _uuid7.match(subject.id):
         raise ValueError(f"a {subject.kind} is named by a UUIDv7, and '{subject.id}' is none")
+
+
+def check_days(record: k.AnyRecord) -> None:
+    """Raises ValueError for a date that no calendar has: phones read it each in its own way."""
+    if isinstance(record, k.Arrival) and record.body.came_on is not None:
+        date.fromisoformat(record.body.came_on)
 
 
 def check_settings(record: k.AnyRecord) -> None:

@@ -13,7 +13,7 @@ from msgspec import Struct
 from api.records import kinds as k
 from api.records.clock import milliseconds
 from api.records.fields import Observed, Subject
-from api.records.known import check_settings, check_subject
+from api.records.known import check_days, check_settings, check_subject
 from api.records.lift import version_of
 from api.records.problem import Problem, problem
 
@@ -60,6 +60,7 @@ def parse(raw: bytes) -> Parsed | Broken:
             milliseconds(read.sent.observed.at)
             check_subject(read.sent.subject)
             check_settings(read.record)
+            check_days(read.record)
             text = msgspec.json.encode(read.sent)
             return _parsed(k.kind_of(read.record), read.sent, text, read.record)
     except (msgspec.MsgspecError, ValueError, RecursionError):
@@ -103,6 +104,7 @@ def _must_be_unknown(envelope: k.Envelope, canonical: bytes) -> None:
         raise ValueError(f"a '{envelope.kind}' cannot be about a {envelope.subject.kind}")
     if (read := k.read_record(canonical)) is not None:
         check_settings(read.record)
+        check_days(read.record)
     raise ValueError("it cannot be read as this version's kind")
 
 

@@ -5,11 +5,12 @@ from piccolo.table import Table
 
 
 class Counter(Table, tablename="counter"):
-    """One row: the last `seq` given out, and the database's epoch."""
+    """One row: the last `seq` given out, the database's epoch, the version of the states' fold."""
 
     id = Integer(primary_key=True)
     seq = BigInt()
     epoch = Varchar(length=32)
+    fold = Integer(null=True, default=None)
 
 
 class Log(Table, tablename="log"):

@@ -2,11 +2,13 @@
 
 import asyncio
 import json
+import re
 
 from playwright.sync_api import Page, expect
 
 from api.records.clock import now_ms
-from tests.browser.farm import Farm, ago
+from labels import display
+from tests.browser.farm import WIDE, Farm, ago
 from tests.browser.saw import at_the_saw
 from tests.sync.phone import Phone, fates
 
@@ -18,7 +20,7 @@ def second_mother(farm: Farm) -> str:
     mother = lab.id()
     arrival = {"line": "Slate", "species": "species.lobo", "origin": "farmed", "cut_number": 2,
                "quarantine_days": 90}  # fmt: skip
-    plug = {"list": "base", "fields": {"name": "Plug 20 mm", "shape": "disc"}}
+    plug = {"list": "base", "fields": {"name": "Plug 20 mm", "shape": "disc", "soak_min": 30}}
     records = [
         lab.make("define", ("item", "base.plug"), plug, ago(now, 31)),
         lab.make("arrival", ("piece", mother), arrival, ago(now, 30)),
@@ -28,10 +30,59 @@ def second_mother(farm: Farm) -> str:
     return mother
 
 
+def test_a_cut_without_pieces_goes_on_with_the_base_that_was_chosen(page: Page, farm: Farm) -> None:
+    second_mother(farm)
+    main = at_the_saw(page, farm)
+    main.get_by_role("radio", name="Plug 20 mm").click()
+    main.get_by_role("button", name="Start gluing").click()
+    main.get_by_role("button", name="Glue later, next mother").click()
+    main.get_by_role("button", name="Glue her pieces: Amber").click()
+    expect(main.get_by_role("radio", name="Plug 20 mm")).to_be_checked()
+
+
+def test_each_cut_that_waits_keeps_its_own_base_kind_and_says_whose_it_is(
+    page: Page, farm: Farm
+) -> None:
+    second_mother(farm)
+    main = at_the_saw(page, farm)
+    main.get_by_role("radio", name="Plug 20 mm").click()
+    expect(main.get_by_text("Plug 20 mm: 30 minutes are asked; no soak")).to_be_visible()
+    main.get_by_role("button", name="Start gluing").click()
+    main.get_by_role("button", name="Glue later, next mother").click()
+    # What arrives while a sitting is open is not left for later.
+    main.get_by_role("button", name="A mother arrives").click()
+    expect(main.get_by_role("heading", name="A mother arrives")).to_be_visible()
+    main.get_by_role("button", name="Cancel").click()
+    main.get_by_role("button", name="Slate").click()
+    main.get_by_role("radio", name="Hexagonal tile 40 mm").click()
+    main.get_by_role("button", name="Start gluing").click()
+    main.get_by_role("button", name="Glue later, next mother").click()
+    waiting = main.get_by_role("listitem").filter(has=page.get_by_role("button", name="Amber"))
+    expect(waiting.get_by_text(re.compile(rf"{display(WIDE[0])}, \d"))).to_be_visible()
+    waiting.get_by_role("button", name="Glue her pieces: Amber").click()
+    expect(main.get_by_role("radio", name="Plug 20 mm")).to_be_checked()
+
+
+def test_the_place_goes_on_with_the_first_free_one_after_the_last(page: Page, farm: Farm) -> None:
+    main = at_the_saw(page, farm)
+    main.get_by_role("button", name="Start gluing").click()
+    main.get_by_role("radio", name="Sale").click()
+    main.get_by_role("combobox", name="Tray").select_option(label="A1")
+    place = main.get_by_role("textbox", name="Next place")
+    place.fill("T20")
+    main.get_by_role("button", name="Glue one without a label").click()
+    expect(main.get_by_role("heading", name="1 piece glued", exact=True)).to_be_visible()
+    expect(place).to_have_value("A1")
+
+
 def test_pieces_of_two_mothers_of_one_sitting_go_to_their_own_cuts(page: Page, farm: Farm) -> None:
     slate = second_mother(farm)
     page.goto(f"{farm.base}/piece/{slate}")
     expect(page.get_by_text("In quarantine until")).to_be_visible(timeout=SLOW)
+    # She has none yet, so it is no other one.
+    page.get_by_role("button", name="More", exact=True).click()
+    expect(page.get_by_role("button", name="Put a label on it", exact=True)).to_be_visible()
+    page.get_by_role("button", name="Close").click()
     page.context.set_offline(True)
     main = at_the_saw(page, farm)
     # The mother's own past is at hand: her cut of 40 days ago and what became of its one piece.

@@ -76,6 +76,14 @@ def test_a_label_read_on_a_piece_or_in_the_stock_opens_its_piece(page: Page, far
     unknown = make_code()
     typed(page, unknown)
     expect(page.get_by_role("heading", name=f"{display(unknown)} is not on")).to_be_visible()
+    # So it does wherever nothing can be half-typed: at a tray, a family, the lines, a cut.
+    [cut] = farm.ask("SELECT id FROM cut")
+    family, made = f"/family/{farm.mother}", f"/cut/{cut['id']}"
+    for path in ("/tray/tray.a1", "/trays", family, "/lines", made):
+        page.goto(f"{farm.base}{path}")
+        expect(page.get_by_role("heading", level=1)).to_be_visible()
+        typed(page, farm.code)
+        page.wait_for_url(f"**/piece/{farm.piece}", timeout=5_000)
     # A check that is half done is not left for a label; nor is a button of it pressed.
     page.goto(f"{farm.base}/check/{farm.piece}")
     page.get_by_role("radio", name="Feeding").check()
@@ -138,7 +146,7 @@ def test_a_reader_in_a_sheet_is_heard_by_the_sheet(page: Page, farm: Farm) -> No
     page.goto(f"{farm.base}/piece/{farm.piece}")
     page.get_by_role("button", name="More").click()
     sheet = page.get_by_role("dialog")
-    sheet.get_by_role("button", name="label").click()
+    sheet.get_by_role("button", name="Put another label").click()
     expect(sheet.get_by_label("Code on the label")).to_be_visible()
     typed(page, WIDE[0])
     expect(sheet.get_by_role("alert").get_by_text(display(WIDE[0]))).to_be_visible()

@@ -1,5 +1,6 @@
 """Labels on the screens: for pieces and trays, reprinted; what a broken half leaves."""
 
+import asyncio
 import re
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from tests.browser.people import fetched
 from tests.browser.printed import holders, kept, minted, read_codes
 from tests.browser.stocked import stock_up
 from tests.labels import reading
+from tests.sync.phone import Phone, fates
 
 FULL = """(on) => {
   const proto = IDBObjectStore.prototype
@@ -139,6 +141,28 @@ def test_a_tray_has_its_name_beside_the_symbol_and_is_opened_by_it(
     assert "A2" in reading.texts(pdf)[0].split()
     page.goto(f"{farm.base}/q/{code}")
     page.wait_for_url("**/tray/tray.a2", timeout=15_000)
+
+
+def test_letters_that_no_label_can_say_are_told_before_it_is_printed(
+    page: Page, farm: Farm, tmp_path: Path
+) -> None:
+    stock_up(farm)
+    office = Phone("office", 9)
+    named = {"list": "tray", "fields": {"name": "水槽"}}
+    define = office.make("define", ("item", "tray.a7"), named)
+    pushed = asyncio.run_coroutine_threadsafe(office.push(farm.db, [define]), farm.loop)
+    assert fates(pushed.result(20)) == ["stored"]
+    fetched(page, farm)
+    page.goto(f"{farm.base}/labels")
+    page.get_by_role("radio", name="For trays").check()
+    page.get_by_role("checkbox", name="A2", exact=True).check()
+    expect(page.get_by_text("letters that the printed face lacks")).to_have_count(0)
+    page.get_by_role("checkbox", name="水槽", exact=True).check()
+    told = "1 text has letters that the printed face lacks, such as 水槽."
+    expect(page.get_by_text(told)).to_be_visible()
+    page.get_by_role("button", name="Make the PDF").click()
+    expect(page.get_by_text("2 labels are on what they are for.")).to_be_visible(timeout=15_000)
+    assert len(read_codes(kept(page, tmp_path))) == 2
 
 
 def test_a_lost_label_is_printed_anew_and_both_lead_to_the_piece(

@@ -3,11 +3,11 @@
 import re
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 from labels import display
 from tests.browser.farm import Farm
-from tests.browser.people import fetched
+from tests.browser.people import fetched, in_ruis_hand
 from tests.browser.printed import holders, kept, read_codes
 from tests.labels import reading
 
@@ -22,6 +22,11 @@ def test_a_void_label_is_not_taken_by_a_phone_that_knows(
     codes = read_codes(kept(page, tmp_path))
     page.goto(f"{farm.base}/labels/prints")
     page.get_by_role("button", name=re.compile("^Look at the print")).first.click()
+    # One alone is named, so that a slip of the hand is seen.
+    page.get_by_role("button", name="Mark void").first.click()
+    one = page.get_by_role("dialog", name=re.compile("^Mark ....-.... void\\?$"))
+    expect(one).to_be_visible()
+    one.get_by_role("button", name="Cancel").click()
     page.get_by_role("button", name="Mark the free ones void").click()
     page.get_by_role("radio", name="Misprinted").check()
     page.get_by_role("button", name="Mark void", exact=True).click()
@@ -38,6 +43,33 @@ def test_a_void_label_is_not_taken_by_a_phone_that_knows(
     expect(page.get_by_role("alert").filter(has_text=refusal)).to_be_visible()
     page.context.set_offline(False)
     assert holders(farm, codes) == {}
+
+
+def test_a_keeper_is_told_that_printing_is_a_lead_s(
+    page: Page, farm: Farm, other: BrowserContext
+) -> None:
+    there = in_ruis_hand(page, farm, other)
+    there.goto(f"{farm.base}/labels")
+    expect(there.get_by_text("This is a lead’s to look after.")).to_be_visible()
+    expect(there.get_by_text("Printing needs the server")).to_have_count(0)
+
+
+def test_more_codes_that_do_not_come_are_not_passed_over_in_silence(page: Page, farm: Farm) -> None:
+    page.goto(f"{farm.base}/labels")
+    page.get_by_label("How many labels").fill("201")
+    page.get_by_role("button", name="Make the PDF").click()
+    expect(page.get_by_text("The PDF is made.")).to_be_visible(timeout=15_000)
+    page.goto(f"{farm.base}/labels/prints")
+    page.get_by_role("button", name=re.compile("^Look at the print")).first.click()
+    more = page.get_by_role("button", name="More codes")
+    expect(more).to_be_visible()
+    page.context.set_offline(True)
+    more.click()
+    expect(page.get_by_role("alert").filter(has_text="The server did not answer")).to_be_visible()
+    page.context.set_offline(False)
+    more.click()
+    expect(more).to_have_count(0)
+    expect(page.get_by_role("alert").filter(has_text="The server did not answer")).to_have_count(0)
 
 
 def test_an_own_sheet_is_kept_offline_and_printed_on_later(

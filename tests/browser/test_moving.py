@@ -8,6 +8,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from labels import display
 from tests.browser.farm import WIDE, Farm
 from tests.browser.moving import Moving, all_sent, read
+from tests.browser.people import in_ruis_hand
 from tests.labels.camera import write_camera
 
 
@@ -42,6 +43,19 @@ def read_by_hand(page: Page, code: str) -> None:
     """A hand-held reader types all of it in a moment."""
     page.keyboard.type(code)
     page.keyboard.press("Enter")
+
+
+def test_a_keeper_puts_a_label_on_a_tray_from_either_side(
+    page: Page, farm: Farm, other: BrowserContext
+) -> None:
+    there = in_ruis_hand(page, farm, other)
+    there.goto(f"{farm.base}/tray/tray.a1")
+    expect(there.get_by_role("button", name="Put a label on this tray")).to_be_visible()
+    there.goto(f"{farm.base}/trays?code={farm.spare}")
+    there.get_by_label("Tray or tank").select_option(label="A1")
+    there.get_by_role("button", name="Save the label").click()
+    there.wait_for_url("**/tray/tray.a1")
+    expect(there.get_by_text(f"Label {display(farm.spare)}")).to_be_visible()
 
 
 def test_an_unknown_label_goes_on_a_tray(page: Page, farm: Farm, moving: Moving) -> None:

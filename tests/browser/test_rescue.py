@@ -53,6 +53,11 @@ def saved_and_cleared(page: Page, farm: Farm, folder: Path) -> Path:
         page.get_by_role("button", name="Save as a file").click()
     path = folder / started.value.suggested_filename
     started.value.save_as(path)
+    # A half-typed form tells of the farm too.
+    page.goto(f"{farm.base}/cuts")
+    page.get_by_role("button", name="A mother arrives").click()
+    page.get_by_label("Line").fill("Amber 9")
+    assert "Amber 9" in page.evaluate("localStorage.getItem('nubbin.arrival')")
     page.goto(f"{farm.base}/more")
     page.get_by_role("button", name="Clear this phone").click()
     expect(page.get_by_text("2 records are only on this phone and would be gone")).to_be_visible()
@@ -72,6 +77,7 @@ def test_a_saved_outbox_is_taken_in_and_admitted(
     file = json.loads(path.read_text("utf-8"))
     assert (file["nubbin"], file["v"], len(file["records"])) == ("outbox", 1, 2)
     assert page.evaluate("fetch('/api/me').then((answer) => answer.status)") == 401
+    assert page.evaluate("Object.keys(localStorage)") == []
     page.reload()
     expect(page.get_by_role("heading", level=1)).to_be_visible()
     expect(page.get_by_text("storage was emptied")).to_have_count(0)

@@ -53,6 +53,7 @@ def test_the_number_of_cuts_is_said_while_planning(desk: Page, farm: Farm) -> No
 def test_what_was_drawn_holds_the_plan_and_it_can_be_ended(desk: Page, farm: Farm) -> None:
     main = plan(desk, farm, "Tiles", "Base kind", ("Hexagonal tile 40 mm", "Disc 30 mm"))
     trial = saved(desk)
+    expect(main.get_by_text("Hexagonal tile 40 mm · Disc 30 mm")).to_be_visible()
     main = to_how(desk, farm, "Tiles: base kinds")
     main.get_by_role("radio", name="Band saw").click()
     main.get_by_role("button", name="Start gluing").click()

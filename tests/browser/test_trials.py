@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.farm import Farm
-from tests.browser.trial_bench import NAMES, drawn, plan, records, saved, to_how, with_choices
+from tests.browser.trial_bench import NAMES, bare, drawn, plan, records, saved, to_how, with_choices
 
 
 @pytest.fixture
@@ -75,6 +75,35 @@ def test_bases_are_drawn_piece_by_piece_without_a_network(desk: Page, farm: Farm
     assert glued[-1]["base"] == "base.old"
 
 
+def test_the_base_that_was_drawn_says_whether_a_place_is_needed(desk: Page, farm: Farm) -> None:
+    """One of the two kinds carries no label: a piece on it is found by its place alone."""
+    bare(farm, "base.disc")
+    desk.reload()
+    plan(desk, farm, "Tiles", "Base kind", ("Hexagonal tile 40 mm", "Disc 30 mm"))
+    saved(desk)
+    main = to_how(desk, farm, "Tiles: base kinds")
+    main.get_by_role("radio", name="Band saw").click()
+    main.get_by_role("button", name="Start gluing").click()
+    main.get_by_role("radio", name="Sale").click()
+    asked = main.get_by_text("A base of this kind carries no label")
+    seen = set()
+    for count in range(1, 7):
+        main.get_by_role("button", name="It is in hand").click()
+        arm = drawn(main)
+        seen.add(arm)
+        main.get_by_role("button", name="Glue one without a label").click()
+        if arm == "Disc 30 mm":
+            expect(asked).to_be_visible()
+            main.get_by_role("combobox", name="It is glued to").select_option(
+                label="Hexagonal tile 40 mm"
+            )
+            main.get_by_role("button", name="Glue one without a label").click()
+        heading = f"{count} piece{'s' if count > 1 else ''} glued"
+        expect(main.get_by_role("heading", name=heading, exact=True)).to_be_visible()
+        expect(asked).to_have_count(0)
+    assert seen == {"Hexagonal tile 40 mm", "Disc 30 mm"}
+
+
 def test_mouths_are_set_as_drawn(desk: Page, farm: Farm) -> None:
     main = plan(desk, farm, "Mouths", "Mouth kept", ("No mouth", "A whole mouth"))
     saved(desk)
@@ -87,7 +116,7 @@ def test_mouths_are_set_as_drawn(desk: Page, farm: Farm) -> None:
     arm = drawn(main)
     kept = main.get_by_role("radiogroup", name="Mouth kept")
     chosen = {"No mouth": "None", "A whole mouth": "One"}[arm]
-    expect(kept.get_by_role("radio", name=chosen)).to_be_checked()
+    expect(kept.get_by_role("radio", name=chosen, exact=True)).to_be_checked()
     kept.get_by_role("radio", name="Part").click()
     expect(main.get_by_text("It is recorded with what was kept")).to_be_visible()
     main.get_by_role("button", name="Glue one without a label").click()

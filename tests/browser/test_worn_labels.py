@@ -89,4 +89,4 @@ def test_all_ten_are_checked_and_how_they_were_found_is_known(
     page.goto(f"{farm.base}/labels/reading")
     row = page.get_by_role("row", name="91 to 180")
     assert row.aria_snapshot().count('"91 to 180 10 6 (60 of 100) 2 2"') == 1
-    expect(page.get_by_text("Label in a reserved corner")).to_be_visible()
+    expect(page.get_by_text("label: reserved corner")).to_be_visible()

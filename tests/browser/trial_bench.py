@@ -34,6 +34,15 @@ def with_choices(page: Page, farm: Farm) -> Page:
     return page
 
 
+def bare(farm: Farm, base: str) -> None:
+    """Bases of this kind carry no label of their own."""
+    lab, now = Phone("bare", 8), now_ms()
+    fields = {"list": "base", "fields": {"label_sits": "tray"}}
+    made = [lab.make("define", ("item", base), fields, ago(now, 40))]
+    pushed = asyncio.run_coroutine_threadsafe(lab.push(farm.db, made, now), farm.loop)
+    assert fates(pushed.result(20)) == ["stored"]
+
+
 def plan(page: Page, farm: Farm, name: str, varies: str, arms: tuple[str, ...]) -> Locator:
     """The form filled in, all but saved."""
     page.goto(f"{farm.base}/trials")
@@ -61,7 +70,7 @@ def to_how(page: Page, farm: Farm, trial: str) -> Locator:
         main.get_by_role("button", name="Start at the saw").click()
         main.get_by_role("button", name="Open the sitting").click()
     main.get_by_text(display(WIDE[0])).click()
-    main.get_by_role("combobox", name="Part of a trial").select_option(label=trial)
+    main.get_by_role("combobox", name="For a trial").select_option(label=trial)
     return main
 
 

@@ -86,6 +86,9 @@ def test_letters_that_the_face_lacks_lose_their_accents_or_are_left_out():
     assert printable("Čajkovna  tray\n7") == "Cajkovna tray 7"
     assert printable("Größe – 5 µm (a\\b)") == "Größe – 5 µm (a\\b)"
     assert printable("水槽 3") == "3"
+    # As some machines type it: the letter and its accent apart.
+    assert printable("Gro\u0308ße") == "Größe"
+    assert [printable(one) for one in ("№ Ⅳ", "ﬁlter", "25 ℃")] == ["No IV", "filter", "25 °C"]
     _, text = printed(DEFAULT, "caption", ["Größe (a\\b) 水槽"])
     assert "Größe (a\\b)" in text
 

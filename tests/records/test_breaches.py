@@ -26,6 +26,8 @@ from tests.records.examples import BODIES, ID, OTHER, read, record
         (record("check", subject={"kind": "tank", "id": "t"}), "cannot be about a tank"),
         (record("check") | {"observed": {"at": "2026-02-30T00:00:00.000Z", "offset": 0,
                                          "zone": "UTC"}}, "day is out of range"),
+        (record("arrival", BODIES["arrival"] | {"came_on": "2026-02-30"}), "day is out of range"),
+        (record("arrival", BODIES["arrival"] | {"came_on": "0000-01-01"}), "is out of range"),
         (record("define", {"list": "settings", "fields": {"zone": "Mars/One"}},
                 subject={"kind": "item", "id": "settings"}), "'Mars/One' is no time zone"),
         (record("define", {"list": "settings", "fields": {"zone": 7}},

@@ -8,7 +8,7 @@ from labels import make_code
 from tests.server.labels_farm import A4_24, again, choose_host, order, push, stock
 from tests.server.server_farm import Farm
 from tests.server.test_labels_routes import minted, read_all
-from tests.sync.phone import Phone
+from tests.sync.phone import NOW, Phone
 
 ADDRESS = "HTTPS://LABELS.EXAMPLE/Q/"
 
@@ -180,3 +180,24 @@ def test_words_must_be_as_many_as_labels(farm: Farm, more: dict[str, Any]):
     answer = farm.client.post("/api/labels/prints", json=body)
     assert (answer.status_code, answer.json()["code"]) == (400, "bad-body")
     assert minted(farm) == set()
+
+
+@pytest.mark.parametrize("tray_first", [True, False])
+def test_a_code_on_a_tray_and_on_a_piece_is_the_pieces_as_a_scan_of_it_says(
+    farm: Farm, tray_first: bool
+):
+    """Two phones without a network; the phone that reads the label opens the piece as well."""
+    made, phone = order(farm, 1), Phone("x")
+    records, colony = stock(phone)
+    [code] = made["codes"]
+    early, late = NOW - 2000, NOW - 1000
+    at = (early, late) if tray_first else (late, early)
+    on_tray = phone.make("bind", ("tray", "tray.a1"), {"code": code}, at[0])
+    on_piece = phone.make("bind", ("piece", colony), {"code": code}, at[1])
+    both = [on_tray, on_piece] if tray_first else [on_piece, on_tray]
+    assert set(push(farm, phone, [*records, *both])) == {"stored"}
+    assert codes(farm, made["id"])[code]["holder"] == {"kind": "piece", "id": colony}
+    assert tally(farm, made["id"]) == {"count": 1, "unbound": 0, "bound": 1, "void": 0, "odd": 0}
+    back = phone.make("retract", ("record", on_piece["id"]), {"why": "wrong"})
+    push(farm, phone, [back])
+    assert codes(farm, made["id"])[code]["holder"] == {"kind": "tray", "id": "tray.a1"}

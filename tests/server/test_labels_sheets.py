@@ -175,6 +175,10 @@ def test_on_other_paper_only_the_dots_are_used(farm: Farm):
         ({"ruler_y_hmm": 14500}, "3.4 %"),
         ({"dpi": 72}, "72 dots an inch is not a printer's resolution"),
         ({"dpi": None}, "its dots an inch are not known"),
+        ({"dpi": 10**400}, "its dots an inch are not known"),
+        ({"cross_x_hmm": True}, "what was measured is no number"),
+        ({"ruler_x_hmm": 10**400}, "what was measured is no number"),
+        ({"ruler_x_hmm": "150"}, "what was measured is no number"),
     ],
 )
 def test_what_was_measured_beyond_a_printers_fault_is_refused(

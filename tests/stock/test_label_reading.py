@@ -57,6 +57,19 @@ async def test_what_says_nothing_is_taken_back_or_is_of_a_colony_is_not_counted(
     assert await read_labels(db) == [Looks("base.hex-40", None, 0, 30, typed=1)]
 
 
+async def test_a_place_of_the_label_that_is_no_word_counts_as_not_said(db: Database) -> None:
+    [piece] = await begin(db, 1)
+    round_ = Phone("round", 5)
+    for odd in (7, ["corner"], True):
+        fields = {"list": "base", "fields": {"label_sits": odd}}
+        await pushed(db, round_, [round_.make("define", ("item", "base.hex-40"), fields)])
+        assert [one.sits for one in await read_labels(db)] == []
+        check = round_.check(piece, at(3), found="scan")
+        await pushed(db, round_, [check])
+        assert [one.sits for one in await read_labels(db)] == [None]
+        await pushed(db, round_, [round_.make("retract", ("record", check["id"]), {"why": "odd"})])
+
+
 async def test_a_farm_without_such_checks_has_an_empty_table(db: Database) -> None:
     await begin(db, 1)
     assert await read_labels(db) == []

@@ -3,7 +3,13 @@ import type { Id, Key } from '../records/fields.ts'
 import { inOrder, isKnown, type RecordOf } from '../records/kinds.ts'
 import { subjectKey } from '../sync/keep.ts'
 import { phone } from '../sync/phone.svelte.ts'
+import { rowsIn, type Asked } from './cut-rows.ts'
 import { wear, type Wear } from './wear.ts'
+
+/** The newest cuts of those that are asked for, and how many there are. */
+export function cutRows(asked: Asked, most: number): ReturnType<typeof rowsIn> {
+  return phone.read((tx) => rowsIn(tx, asked, most))
+}
 
 /** What a blade has been through, out of the cuts and their mothers alone. */
 export async function wearOf(blade: Key): Promise<Wear> {

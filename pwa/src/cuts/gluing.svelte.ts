@@ -1,10 +1,13 @@
 import { Saver } from '../check/saver.svelte.ts'
 import { display } from '../label/code.ts'
 import { heldBy } from '../labels/takable.ts'
+import type { Id, Key } from '../records/fields.ts'
 import type { BodyOf } from '../records/kinds.ts'
-import { mapOf, nextPlace, readPlace, within, writePlace } from '../stock/places.ts'
+import { mapOf, readPlace, within, writePlace } from '../stock/places.ts'
 import { calledName, itemName, numberWords } from '../stock/view.ts'
 import { phone, type PieceView } from '../sync/phone.svelte.ts'
+import { OPEN, standsAt } from '../trays/standing.ts'
+import { placeAfter } from '../trays/tray-map.ts'
 import { lots } from '../trials/lots.svelte.ts'
 import { t } from '../words/index.ts'
 import { carries, readWhole } from './numbers.ts'
@@ -31,13 +34,13 @@ export class Gluing {
     const glued = await phone.gluedFrom(cut.id)
     const refusal = code === null ? null : await this.#taken(code, glued)
     const answers = refusal === null ? this.#answers() : null
-    this.problem ??= refusal ?? (answers && (await this.#standsBadly(code, cut, answers)))
-    const drawn = await lots.forBase(cut.id)
-    if (drawn === 'unseen') this.problem ??= t('trials.next.unseen')
+    const drawn = await lots.forBase(cut)
+    if (drawn === 'unseen') this.problem ??= refusal ?? t('trials.next.unseen')
+    else this.problem ??= refusal ?? (answers && (await this.#standsBadly(code, drawn.base, answers)))
     if (answers === null || drawn === 'unseen' || this.problem !== null) return
     const purpose = answers.purpose
     const number = numberWords(carries(mother.number, purpose, phone.settings))
-    const body = { cut: cut.id, base: cut.base, ...answers, ...drawn, ...(code !== null && { code }) }
+    const body = { cut: cut.id, ...answers, ...drawn, ...(code !== null && { code }) }
     const what = code === null ? t('piece.noCode') : display(code)
     const work = () => phone.record('glue', { kind: 'piece', id: phone.newId() }, body)
     const made = await this.saver.save(work, {
@@ -58,10 +61,10 @@ export class Gluing {
   }
 
   /** Why it could not be found again where it is put; null where it can. */
-  async #standsBadly(code: string | null, cut: OpenCut, { tray, place }: Pick<BodyOf<'glue'>, 'tray' | 'place'>): Promise<string | null> {
-    if (code === null && find(cut.base)?.fields['label_sits'] === 'tray' && place === undefined) return t('cuts.glue.needPlace')
+  async #standsBadly(code: string | null, base: Key, { tray, place }: Pick<BodyOf<'glue'>, 'tray' | 'place'>): Promise<string | null> {
+    if (code === null && find(base)?.fields['label_sits'] === 'tray' && place === undefined) return t('cuts.glue.needPlace')
     if (tray === undefined || place === undefined) return null
-    const there = (await phone.byPlace(tray, place)).find(({ state }) => state.loss === null && state.exit === null)
+    const there = await standsAt(tray, place)
     return there ? t('cuts.glue.placeTaken', { place, tray: itemName(tray, find), name: calledName(there) }) : null
   }
 
@@ -90,20 +93,14 @@ export class Gluing {
   /** The next free place of the tray's map; none where the tray is full. */
   async #goOn(from: string): Promise<void> {
     const { tray } = saw.draft.next
-    const map = mapOf(tray === null ? undefined : find(tray))
-    let spot = readPlace(from)
-    while (spot && tray !== null) {
-      spot = nextPlace(spot, map)
-      if (!spot || map === null) break
-      const there = await phone.byPlace(tray, writePlace(spot))
-      if (there.every((piece) => piece.state.loss !== null || piece.state.exit !== null)) break
-    }
-    saw.setNext({ place: spot ? writePlace(spot) : '' })
+    if (tray === null) return
+    const standing = await phone.pieces({ tray, stages: OPEN })
+    saw.setNext({ place: placeAfter(standing, mapOf(find(tray)), from) ?? '' })
   }
 
   /** Set the answers as a base had them, for scanning it once more. */
   restore(body: BodyOf<'glue'>): void {
-    this.#setBase(body.base)
+    this.#setBase(body.cut, body.base)
     saw.setNext({
       size: body.size_mm === undefined ? '' : String(body.size_mm),
       start: body.encrustation ?? null,
@@ -114,9 +111,10 @@ export class Gluing {
     })
   }
 
-  #setBase(base: string | null): void {
+  /** Where another cut is being glued by now, that one's stays. */
+  #setBase(of: Id | null, base: Key | null): void {
     const { cut } = saw.draft
-    if (cut !== null && base !== null) saw.set({ cut: { ...cut, base } })
+    if (cut?.id === of && cut && base !== null) saw.set({ cut: { ...cut, base } })
   }
 
   async undoLast(last: PieceView): Promise<void> {
@@ -125,7 +123,7 @@ export class Gluing {
     if (record === undefined) return
     const said = { text: t('cuts.glue.undone'), final: true }
     if (!(await this.saver.save(() => phone.undo(record, t('piece.retract.undo')), said))) return
-    this.#setBase(state.base)
+    this.#setBase(state.cut, state.base)
     saw.setNext({
       size: state.size_mm === null ? '' : String(state.size_mm),
       start: state.start,

@@ -1,6 +1,7 @@
 import type { Disinfectant, Encrustation, Id, Key, MouthsKept, Purpose } from '../records/fields.ts'
 import { keepFor, kept, mayHave } from '../kit/kept.ts'
-import { phone, type CutView } from '../sync/phone.svelte.ts'
+import { phone, type CutView, type PieceView } from '../sync/phone.svelte.ts'
+import { baseFor } from './cut-rows.ts'
 
 /** One stretch at the saw: what its cuts share. */
 export interface Sitting {
@@ -40,6 +41,8 @@ interface Draft {
   readonly mother: Id | null
   readonly method: Key | null
   readonly base: Key | null
+  /** What each cut's next piece was to be glued to when it was left, the newest last. */
+  readonly bases: readonly (readonly [Id, Key])[]
   /** The comparison that cuts are made for. */
   readonly trial: Key | null
 }
@@ -51,10 +54,13 @@ const EMPTY: Draft = {
   mother: null,
   method: null,
   base: null,
+  bases: [],
   trial: null,
 }
 
 const KEY = 'nubbin.saw'
+/** More cuts than are ever left unglued at once. */
+const LEFT = 40
 
 interface Held {
   /** Whose work it is; null where nobody was known to hold the phone. */
@@ -84,7 +90,9 @@ export class Saw {
 
   set(changes: Partial<Draft>): void {
     const staff = this.#who() ?? this.#held.staff
-    this.#held = { staff, form: { ...this.draft, ...changes } }
+    const { cut } = changes
+    const bases = cut ? [...this.draft.bases.filter(([id]) => id !== cut.id), [cut.id, cut.base] as const].slice(-LEFT) : this.draft.bases
+    this.#held = { staff, form: { ...this.draft, bases, ...changes } }
     keepFor(staff, KEY, this.#held.form)
   }
 
@@ -93,7 +101,9 @@ export class Saw {
   }
 
   /** Go on with a cut that is not finished, within the sitting it was made in. */
-  goOn({ id, record, at, body }: CutView, base: Key): void {
+  goOn({ id, record, at, body }: CutView, glued: readonly PieceView[]): void {
+    const chosen = this.draft.bases.find(([cut]) => cut === id)?.[1] ?? this.draft.base
+    const base = baseFor(glued.at(-1)?.state.base ?? null, chosen, phone.items('base').map((item) => item.id))
     const { blade, blade_state, operator, reservoir_l, disinfectant, sitting, mother, method } = body
     this.set({
       sitting: this.draft.sitting?.id === sitting ? this.draft.sitting : {
@@ -110,7 +120,7 @@ export class Saw {
   }
 
   endSitting(): void {
-    this.set({ ...EMPTY, method: this.draft.method, base: this.draft.base, trial: this.draft.trial })
+    this.set({ ...EMPTY, method: this.draft.method, base: this.draft.base, bases: this.draft.bases, trial: this.draft.trial })
   }
 }
 

@@ -34,3 +34,14 @@ it('what an earlier version kept, which knew no person, is nobody’s', () => {
   stored.set('nubbin.saw', JSON.stringify({ cut: CUT }))
   expect(new Saw(() => 'rui').draft.cut).toBeNull()
 })
+
+it('what each cut was to be glued to stays with it while another is begun, and over the end of the sitting', () => {
+  const saw = new Saw(() => 'rui')
+  saw.set({ cut: CUT, base: 'b' })
+  saw.endCut()
+  saw.set({ cut: { ...CUT, id: 'c2', base: 'large' }, base: 'large' })
+  saw.set({ cut: { ...CUT, id: 'c2', base: 'small' } })
+  saw.endCut()
+  saw.endSitting()
+  expect(new Saw(() => 'rui').draft.bases).toEqual([['c', 'b'], ['c2', 'small']])
+})

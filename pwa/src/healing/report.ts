@@ -83,17 +83,33 @@ function isReport(value: unknown): value is Report {
   return Array.isArray(found?.groups) && typeof found.endpoint === 'string'
 }
 
-const keyOf = (by: By, endpoint: Endpoint) => `nubbin.healing.${by}.${endpoint}`
+/** What the server is asked, and under which name its answer is kept. */
+export interface Question {
+  readonly name: string
+  readonly query: string
+}
 
-export function keptReport(by: By, endpoint: Endpoint): Kept | null {
-  const found = kept<Kept>(keyOf(by, endpoint))
+function sorted(by: By, endpoint: Endpoint): Question {
+  return { name: `nubbin.healing.${by}.${endpoint}`, query: `by=${by}&endpoint=${endpoint}` }
+}
+
+export function keptAnswer({ name }: Question): Kept | null {
+  const found = kept<Kept>(name)
   return found && isReport(found.report) ? found : null
 }
 
 /** Ask the server and keep its answer. Throws ServerError; what was kept before then stands. */
-export async function fetchReport(fetcher: Fetch, by: By, endpoint: Endpoint): Promise<Kept> {
-  const report = await ask(fetcher, `/api/healing?by=${by}&endpoint=${endpoint}`, isReport)
+export async function fetchAnswer(fetcher: Fetch, { name, query }: Question): Promise<Kept> {
+  const report = await ask(fetcher, `/api/healing?${query}`, isReport)
   const found = { at: Date.now(), report }
-  keep(keyOf(by, endpoint), found)
+  keep(name, found)
   return found
+}
+
+export function keptReport(by: By, endpoint: Endpoint): Kept | null {
+  return keptAnswer(sorted(by, endpoint))
+}
+
+export function fetchReport(fetcher: Fetch, by: By, endpoint: Endpoint): Promise<Kept> {
+  return fetchAnswer(fetcher, sorted(by, endpoint))
 }

@@ -29,6 +29,15 @@ export function drop(key: string): void {
   }
 }
 
+/** Everything, for a phone that is cleared: a half-typed form tells of the farm too. */
+export function dropAll(): void {
+  try {
+    localStorage.clear()
+  } catch (error) {
+    if (!(error instanceof DOMException)) throw error
+  }
+}
+
 /** A half-made form and who made it: a shared phone goes on from hand to hand. */
 interface Owned<T> {
   /** Null where nobody was known to hold the phone. */

@@ -28,6 +28,11 @@ export function one(state: Pick<PieceState, 'stage' | 'ready_sale' | 'ready_cut'
   return { ...none(), pieces: 1, [fateOf(state)]: 1, readied: Number(readied) }
 }
 
+/** Of pieces that are on this phone. */
+export function tallyOf(pieces: readonly { readonly state: Pick<PieceState, 'stage' | 'ready_sale' | 'ready_cut'> }[]): Tally {
+  return pieces.reduce((sum, { state }) => add(sum, one(state)), none())
+}
+
 export function add(a: Tally, b: Tally): Tally {
   return {
     pieces: a.pieces + b.pieces,

@@ -1,5 +1,5 @@
 /** A list entry in a few words, and in all of them. Pure. */
-import { sitsOf } from '../label/sits.ts'
+import { sitsWord } from '../label/sits-words.ts'
 import type { Item } from '../stock/lists.ts'
 import { ruleOf } from '../stock/rule.ts'
 import { ruleText } from '../stock/rule-words.ts'
@@ -31,12 +31,12 @@ const TELL: Record<string, Tell> = {
     ]
   },
   base(item) {
-    const [shape, across, sits] = [text(item, 'shape'), count(item, 'across_mm'), sitsOf(item)]
+    const [shape, across] = [text(item, 'shape'), count(item, 'across_mm')]
     const known = shape === 'hexagon' || shape === 'disc' || shape === 'block'
     return [
       known ? t(`setup.lists.shape.${shape}`) : null,
       across === null ? null : t('setup.lists.about.across', { mm: across }),
-      sits && t('setup.lists.about.sits', { where: t(`setup.lists.label_sits.${sits}`).toLowerCase() }),
+      sitsWord(item.fields['label_sits']),
     ]
   },
   method: (item) => [byHand(item) ? t('setup.lists.about.byHand') : null],

@@ -14,6 +14,11 @@ export function noteFound(piece: Id, how: Found, now = Date.now()): void {
   last = { piece, how, at: now }
 }
 
+/** A check of the piece has told it: the next one was not found by it again. */
+export function foundSpent(piece: Id): void {
+  if (last?.piece === piece) last = null
+}
+
 /** How this piece was found just now; undefined where it was opened in another way. */
 export function howFound(piece: Id, now = Date.now()): Found | undefined {
   return last?.piece === piece && now - last.at < GOOD_FOR_MS ? last.how : undefined

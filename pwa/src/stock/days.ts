@@ -40,12 +40,18 @@ export function daysBetween(from: string, to: string): number {
   return (Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / DAY_MS
 }
 
-/** Whether this phone's tables know the zone. */
-/** The local date so many days later. */
-export function addDays(date: string, days: number): string {
-  return new Date(Date.parse(`${date}T00:00:00Z`) + days * 86_400_000).toISOString().slice(0, 10)
+/** Whether a calendar has the date; some browsers read a 30 February as 2 March, others as no time at all. */
+export function isDate(text: string): boolean {
+  const at = Date.parse(`${text}T00:00:00Z`)
+  return !Number.isNaN(at) && new Date(at).toISOString().slice(0, 10) === text
 }
 
+/** The calendar date so many days later. */
+export function addDays(date: string, days: number): string {
+  return new Date(Date.parse(`${date}T00:00:00Z`) + days * DAY_MS).toISOString().slice(0, 10)
+}
+
+/** Whether this phone's tables know the zone. */
 export function isZone(zone: string): boolean {
   try {
     format(zone)

@@ -1,6 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { columnLetters, nextPlace, readPlace, within, writePlace } from './places.ts'
+import type { FieldValue } from '../records/fields.ts'
+import type { Item } from './lists.ts'
+import { columnLetters, mapOf, readPlace, within, writePlace } from './places.ts'
 
 describe('places on a tray’s map', () => {
   it('reads what was typed and refuses what is none', () => {
@@ -26,14 +28,14 @@ describe('places on a tray’s map', () => {
     )
   })
 
-  it('goes along the row, to the next row, and ends with the map', () => {
+  it('lies within a map, or beyond it', () => {
     const map = { column: 3, row: 2 }
-    const visited: string[] = []
-    for (let at: ReturnType<typeof nextPlace> = { column: 1, row: 1 }; at; at = nextPlace(at, map)) {
-      visited.push(writePlace(at))
-    }
-    expect(visited).toEqual(['A1', 'B1', 'C1', 'A2', 'B2', 'C2'])
-    expect(nextPlace({ column: 3, row: 2 }, null)).toEqual({ column: 4, row: 2 })
     expect([within({ column: 3, row: 2 }, map), within({ column: 4, row: 1 }, map)]).toEqual([true, false])
+  })
+
+  it('a tray has a map where its size is one that the list takes', () => {
+    const tray = (columns: FieldValue, rows: FieldValue): Item => ({ id: 'tray.a', list: 'tray', fields: { columns, rows }, retired: false, tank: null, at: 0 })
+    expect(mapOf(tray(60, 1))).toEqual({ column: 60, row: 1 })
+    for (const [columns, rows] of [[1e9, 1e9], [61, 1], [0, 4], [-3, 4], [4, null], ['4', 4]] as const) expect(mapOf(tray(columns, rows))).toBeNull()
   })
 })

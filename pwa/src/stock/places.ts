@@ -29,18 +29,16 @@ export function writePlace({ column, row }: Spot): string {
   return `${columnLetters(column)}${row}`
 }
 
+/** As the list takes them: of a larger map no phone could draw every place. */
+const MOST = 60
+const isSize = (value: unknown): value is number => typeof value === 'number' && Number.isInteger(value) && value >= 1 && value <= MOST
+
 /** Columns and rows of a tray's map; null where nobody has said. */
 export function mapOf(tray: Item | undefined): Spot | null {
   const { columns, rows } = tray?.fields ?? {}
-  return typeof columns === 'number' && typeof rows === 'number' ? { column: columns, row: rows } : null
+  return isSize(columns) && isSize(rows) ? { column: columns, row: rows } : null
 }
 
 export function within(spot: Spot, map: Spot | null): boolean {
   return map === null || (spot.column <= map.column && spot.row <= map.row)
-}
-
-/** The place after this one, along the row and then to the next; null at the end of the map. */
-export function nextPlace(spot: Spot, map: Spot | null): Spot | null {
-  if (map === null || spot.column < map.column) return { column: spot.column + 1, row: spot.row }
-  return spot.row < map.row ? { column: 1, row: spot.row + 1 } : null
 }

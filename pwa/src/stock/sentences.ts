@@ -2,14 +2,15 @@
 import type { BodyOf, Kind, WireRecord } from '../records/kinds.ts'
 import { isKnown } from '../records/kinds.ts'
 import { t } from '../words/index.ts'
-import { itemName, type Find } from './view.ts'
+import { itemName, type Find, type GrowthForm } from './view.ts'
 import { display } from '../label/code.ts'
 
-/** 'mouth open, half covered, bleached'; empty where nothing was noted. */
-export function answersText(body: BodyOf<'check'>): string {
+/** 'mouth open, half covered, bleached'; of a branching one 'cut face half closed'. Empty where nothing was noted. */
+export function answersText(body: BodyOf<'check'>, form?: GrowthForm): string {
   const words: string[] = []
   if (body.mouth !== undefined) words.push(t(`check.answer.mouth.${body.mouth}`))
-  if (body.encrustation !== undefined) words.push(t(`check.answer.encrustation.e${body.encrustation}`))
+  const covered = form === 'branching' ? 'face' : 'encrustation'
+  if (body.encrustation !== undefined) words.push(t(`check.answer.${covered}.e${body.encrustation}`))
   if (body.recession !== undefined) words.push(t(`check.answer.recession.${body.recession}`))
   if (body.expansion !== undefined) words.push(t(`check.answer.expansion.${body.expansion}`))
   for (const sign of body.signs ?? []) words.push(t(`check.signs.${sign}`).toLowerCase())

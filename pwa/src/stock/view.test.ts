@@ -67,6 +67,12 @@ describe('what of a piece is shown', () => {
     expect(dayText('2026-01-01')).toBe('1 Jan 2026')
   })
 
+  it('a date that no calendar has is shown as it was typed', () => {
+    expect(['2026-02-30', '2026-13-01', 'spring', '0001-01-01'].map(dayText)).toEqual([
+      '2026-02-30', '2026-13-01', 'spring', '1 Jan 1',
+    ])
+  })
+
   it('growth form falls back to plain words', () => {
     expect(growthForm('species.x', find)).toBe('branching')
     expect(growthForm('species.unheard', find)).toBe('single')

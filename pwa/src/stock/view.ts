@@ -5,7 +5,7 @@ import type { Key } from '../records/fields.ts'
 import type { PieceView } from '../sync/views.ts'
 import { locale } from '../words/format.ts'
 import { t } from '../words/index.ts'
-import { daysBetween } from './days.ts'
+import { daysBetween, isDate } from './days.ts'
 import { numberText, type CutNumber } from './lineage.ts'
 import { baseShape, nameOf, type Item } from './lists.ts'
 import type { PieceState } from './state.ts'
@@ -21,6 +21,7 @@ export function itemName(id: Key, find: Find): string {
 
 /** A local date such as '2026-03-01', written as the locale writes it. */
 export function dayText(date: string): string {
+  if (!isDate(date)) return date
   const options = { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' } as const
   return new Intl.DateTimeFormat(locale(), options).format(Date.parse(`${date}T00:00:00Z`))
 }

@@ -3,7 +3,7 @@ import type { BodyOf } from '../records/kinds.ts'
 import type { BarePhone } from './bare-phone.ts'
 import { FakeServer, json, offline, problem, truncated } from './fake-server.ts'
 import { getMeta } from './meta.ts'
-import { findByCode, findByPlace, findCuts, findPieces } from './queries.ts'
+import { findByCode, findByPlace, findCut, findPieces } from './queries.ts'
 import { begin, check, device, glue, id, loss, phoneOn, PIECE } from './trial.ts'
 import type { AnyDraft } from './views.ts'
 
@@ -224,7 +224,7 @@ describe('cuts', () => {
       lineage: [{ id: MOTHER, cut: CUT }],
     })
     expect((await here.piece(MOTHER))?.state).toMatchObject({ stage: 'exited', cuts: 1, exit: { how: 'cut-up' } })
-    expect(await here.db.read((tx) => findCuts(tx, MOTHER))).toMatchObject([{ id: CUT, ended: { remains: 'used-up' } }])
+    expect(await here.db.read((tx) => findCut(tx, CUT))).toMatchObject({ id: CUT, ended: { remains: 'used-up' } })
   })
 
   it('use the mother up also where the end of the cut comes before the cut', async () => {

@@ -54,6 +54,13 @@ export async function findAbout(tx: Read, records: readonly Id[]): Promise<Reado
   }))
 }
 
+/** Those of these pieces that are known here, read in one go. */
+export async function findThese(tx: Read, ids: readonly Id[]): Promise<ReadonlyMap<Id, PieceView>> {
+  const rows = await Promise.all(ids.map((id) => tx.objectStore('pieces').get(id)))
+  const known = await views(tx, rows.flatMap((row) => row ?? []))
+  return new Map(known.map((piece) => [piece.id, piece]))
+}
+
 async function ownerOf(tx: Read, record: Id): Promise<Id | null> {
   const row = await tx.objectStore('records').get(record)
   const subject = row?.record.subject
@@ -78,6 +85,11 @@ function began(row: PieceRow): number {
   return row.state.begun?.at ?? 0
 }
 
+/** The oldest first. */
+export function byBeginning(a: PieceRow, b: PieceRow): number {
+  return began(a) - began(b) || (a.id < b.id ? -1 : 1)
+}
+
 export async function findPieces(tx: Read, filter: PieceFilter): Promise<PieceView[]> {
   const { stages, tray, purpose, cut, tank, species, flagged } = filter
   const rows = (await candidates(tx, filter)).filter(
@@ -88,7 +100,7 @@ export async function findPieces(tx: Read, filter: PieceFilter): Promise<PieceVi
       (purpose === undefined || state.purpose === purpose) &&
       (flagged === undefined || flagged === (state.flags.length > 0 || codes.length > held.length)),
   )
-  rows.sort((a, b) => began(a) - began(b) || (a.id < b.id ? -1 : 1))
+  rows.sort(byBeginning)
   const found = await views(tx, rows)
   return found.filter(
     (piece) =>
@@ -107,13 +119,9 @@ async function candidates(tx: Read, { tray, cut, stages }: PieceFilter): Promise
   return found
 }
 
-export async function findCuts(tx: Read, mother?: Id): Promise<CutView[]> {
-  const cuts = tx.objectStore('cuts')
-  const rows = mother === undefined ? await cuts.getAll() : await cuts.index('mother').getAll(mother)
-  const standing = rows.filter((row) => !row.gone).sort((a, b) => b.at - a.at || (a.id < b.id ? 1 : -1))
-  const found: CutView[] = []
-  for (const row of standing) found.push(await cutView(tx, row))
-  return found
+/** Those that stand. */
+export function newestFirst(cuts: readonly CutRow[]): CutRow[] {
+  return cuts.filter((row) => !row.gone).sort((a, b) => b.at - a.at || (a.id < b.id ? 1 : -1))
 }
 
 export async function findCut(tx: Read, id: Id): Promise<CutView | null> {
@@ -121,7 +129,7 @@ export async function findCut(tx: Read, id: Id): Promise<CutView | null> {
   return row && !row.gone ? cutView(tx, row) : null
 }
 
-async function cutView(tx: Read, { id, at, record, body }: CutRow): Promise<CutView> {
+export async function cutView(tx: Read, { id, at, record, body }: CutRow): Promise<CutView> {
   const rows = await tx.objectStore('records').index('subject').getAll(subjectKey('cut', id))
   const ends = rows.filter((row) => row.record.kind === 'cut_end' && !row.gone && !row.refused)
   const last = ends.map(asToday).sort(inOrder).at(-1)?.record
@@ -147,7 +155,7 @@ export async function findRobbed(tx: Read): Promise<Robbed[]> {
   return found
 }
 
-async function views(tx: Read, rows: readonly PieceRow[]): Promise<PieceView[]> {
+export async function views(tx: Read, rows: readonly PieceRow[]): Promise<PieceView[]> {
   const kin: Family = await family(tx, rows)
   return rows.map((row) => view(row, kin))
 }

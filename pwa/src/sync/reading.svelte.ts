@@ -5,7 +5,7 @@ import { adopt } from './epoch.ts'
 import { PhoneError } from './errors.ts'
 import { Joined } from './joined.ts'
 import { noteEmptied } from './numbers.ts'
-import { findAbout, findByCode, findByPlace, findCut, findCuts, findPiece, findPieces } from './queries.ts'
+import { findAbout, findByCode, findByPlace, findCut, findPiece, findPieces, findThese } from './queries.ts'
 import type { Read, Write } from './schema.ts'
 import { Shown, snapshot, type Snapshot } from './shown.svelte.ts'
 import type { CutView, PieceFilter, PieceView, WholePiece } from './views.ts'
@@ -68,6 +68,11 @@ export class Reading extends Shown {
     return this.db.read((tx) => findPiece(tx, id))
   }
 
+  /** Those of these pieces that are known here: for a list, which must not ask for each alone. */
+  these(ids: readonly Id[]): Promise<ReadonlyMap<Id, PieceView>> {
+    return this.db.read((tx) => findThese(tx, ids))
+  }
+
   /** The piece that holds the code; null where this phone knows none. */
   byCode(code: string): Promise<PieceView | null> {
     return this.db.read((tx) => findByCode(tx, code))
@@ -90,11 +95,6 @@ export class Reading extends Shown {
 
   cut(id: Id): Promise<CutView | null> {
     return this.db.read((tx) => findCut(tx, id))
-  }
-
-  /** Newest first; of one mother where she is named. */
-  cuts(mother?: Id): Promise<CutView[]> {
-    return this.db.read((tx) => findCuts(tx, mother))
   }
 
   /** The pieces that records of this phone are about, by record; one about no piece is left out. */

@@ -1,10 +1,13 @@
 import { number, t } from '../words/index.ts'
 import type { Later } from './free-places.ts'
 
-/** 'likely 41 to 52, about 46 expected'; 'not known' where the curves cannot tell, and then no number. */
-export function laterWords(row: Later): string {
+/**
+ * 'likely 41 to 52, about 46 expected'; 'not known' where the curves cannot tell, and then no number.
+ * `leaving`: some of it is free only once what is ready for sale has left.
+ */
+export function laterWords(row: Later, leaving: boolean): string {
   const { open, unknown, low, high } = row
-  if (open === 0) return t('trays.later.fixed', { low })
+  if (open === 0) return leaving ? t('trays.later.fixed', { low }) : number(low)
   if (unknown === open) return t('trays.later.notKnown')
   const range = low === high ? t('trays.later.sure', { low }) : t('trays.later.range', { low, high })
   if (unknown > 0) return t('trays.later.rest', { unknown, open, range })

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { PieceView } from '../sync/views.ts'
 import { start } from '../stock/state.ts'
-import { nextFree, trayMap, type TrayMap } from './tray-map.ts'
+import { nextFree, placeAfter, trayMap, type TrayMap } from './tray-map.ts'
 
 function piece(id: string, place: string | null): PieceView {
   return { id, state: { ...start(id), stage: 'healing', tray: 'tray.a', place }, code: null, species: null, line: null, number: { base: 0, plus: 1 }, tank: null }
@@ -30,6 +30,13 @@ describe('a tray’s map', () => {
     const map = trayMap([piece('x', 'A1'), piece('y', 'C2')], { column: 3, row: 2 })
     expect([null, 'B1', 'C1', 'B2', 'C2', 'Z9'].map((after) => nextFree(map, after))).toEqual(['B1', 'C1', 'A2', 'B1', 'B1', 'B1'])
     expect(nextFree(trayMap([piece('x', 'A1')], { column: 1, row: 1 }), null)).toBeNull()
+  })
+
+  it('leads a base after the last place to the first free one, and one further where there is no map', () => {
+    const there = [piece('x', 'A1'), piece('y', 'C2')]
+    expect(['A1', 'C1', 'C2', 'odd'].map((after) => placeAfter(there, { column: 3, row: 2 }, after))).toEqual(['B1', 'A2', 'B1', 'B1'])
+    expect(placeAfter([piece('x', 'A1')], { column: 1, row: 1 }, 'A1')).toBeNull()
+    expect(['C2', 'odd'].map((after) => placeAfter(there, null, after))).toEqual(['D2', null])
   })
 
   it('goes on after Z, as places do', () => {

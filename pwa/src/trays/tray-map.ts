@@ -52,6 +52,16 @@ export function nextFree(map: TrayMap, after: string | null): string | null {
   return free.find((place) => order.indexOf(place) > begin) ?? free[0] ?? null
 }
 
+/**
+ * Where the next piece goes once one stands at `after`: to the next free place, or one further along
+ * the row where nobody has said how large the tray is; null where it is full or that is no place.
+ */
+export function placeAfter(pieces: readonly PieceView[], size: Spot | null, after: string): string | null {
+  if (size !== null) return nextFree(trayMap(pieces, size), after)
+  const spot = readPlace(after)
+  return spot && writePlace({ column: spot.column + 1, row: spot.row })
+}
+
 function inUse(spots: readonly Spot[]): Spot {
   return { column: Math.max(0, ...spots.map((one) => one.column)), row: Math.max(0, ...spots.map((one) => one.row)) }
 }

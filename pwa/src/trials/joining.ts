@@ -18,5 +18,5 @@ export function joined(chosen: Key | null): Trial | null {
 
 /** Why the cut cannot begin yet; null where it can. */
 export function notYet(trial: Trial | null, mother: Id): string | null {
-  return trial?.varies === 'method' && !lots.isMarked(mother) ? t('trials.join.showFirst') : null
+  return trial?.varies === 'method' && !lots.isMarked(trial, mother) ? t('trials.join.showFirst') : null
 }

@@ -1,50 +1,69 @@
-import { saw } from '../cuts/saw.svelte.ts'
+import { saw, type OpenCut } from '../cuts/saw.svelte.ts'
 import type { Id, Key } from '../records/fields.ts'
 import { lotFor, type Lot } from './asking.ts'
-import { mouthsFor } from './trial.ts'
+import { phone } from '../sync/phone.svelte.ts'
+import { mouthsFor, type Trial } from './trial.ts'
 
 /** What a base that is glued now is recorded with; or that nobody has looked yet what it gets. */
-export type ForBase = { readonly arm?: Key; readonly base?: Key } | 'unseen'
+export type ForBase = { readonly arm?: Key; readonly base: Key } | 'unseen'
+
+/** One person's: whoever takes a shared phone next has no piece in hand yet. */
+interface Seen {
+  readonly by: string | null
+}
 
 /**
  * What was drawn, shown only once the piece is in hand: whoever sees the arm first would choose the
  * piece for it. What was shown stands for that piece, whatever arrives from another phone meanwhile.
  */
 export class Lots {
-  /** For the piece in hand. */
-  #shown = $state.raw<{ readonly cut: Id; readonly arm: Key } | null>(null)
-  /** The base it is glued to, where it is not the one that was drawn. */
-  #base = $state<Key | null>(null)
+  /** For the piece in hand; `base` is what it is glued to, where that is drawn. */
+  #shown = $state.raw<Seen & { readonly cut: Id; readonly arm: Key; readonly base: Key | null } | null>(null)
   /** The mother whose parts are marked, so that hers may be shown. */
-  #marked = $state<Id | null>(null)
+  #marked = $state.raw<Seen & { readonly trial: Key; readonly mother: Id } | null>(null)
+  readonly #who: () => string | null
+
+  constructor(who: () => string | null = () => phone.me?.staff.id ?? null) {
+    this.#who = who
+  }
+
+  #mine<T extends Seen>(seen: T | null): T | null {
+    return seen?.by === this.#who() ? seen : null
+  }
+
+  #of(cut: Id) {
+    const seen = this.#mine(this.#shown)
+    return seen?.cut === cut ? seen : null
+  }
 
   /** The arm in sight for the next piece of this cut. */
   shownFor(cut: Id): Key | null {
-    return this.#shown?.cut === cut ? this.#shown.arm : null
+    return this.#of(cut)?.arm ?? null
+  }
+
+  /** The base kind that the next piece of a cut is glued to: taken instead of what was drawn, drawn, or the cut's own. */
+  baseFor({ id, base }: Pick<OpenCut, 'id' | 'base'>): Key {
+    return this.#of(id)?.base ?? base
   }
 
   show(cut: Id, { trial, arm }: Lot): void {
-    this.#shown = { cut, arm }
-    this.#base = null
+    this.#shown = { by: this.#who(), cut, arm, base: trial.varies === 'base' ? arm : null }
     const mouths = trial.varies === 'mouths' ? mouthsFor(arm) : null
     if (mouths !== null) saw.setNext({ mouths })
   }
 
-  get base(): Key | null {
-    return this.#base
-  }
-
   glueTo(base: Key): void {
-    this.#base = base
+    if (this.#shown) this.#shown = { ...this.#shown, base }
   }
 
-  isMarked(mother: Id): boolean {
-    return this.#marked === mother
+  isMarked(trial: Pick<Trial, 'id'>, mother: Id): boolean {
+    const seen = this.#mine(this.#marked)
+    return seen?.trial === trial.id && seen.mother === mother
   }
 
   /** Her parts are marked: what the next one gets is shown, and set. */
-  mark(mother: Id, { arm }: Lot): void {
-    this.#marked = mother
+  mark(mother: Id, { trial, arm }: Lot): void {
+    this.#marked = { by: this.#who(), trial: trial.id, mother }
     saw.set({ method: arm })
   }
 
@@ -53,19 +72,18 @@ export class Lots {
     this.#marked = null
   }
 
-  async forBase(cut: Id): Promise<ForBase> {
-    const lot = await lotFor(cut)
-    if (!lot) return {}
-    if (lot.part) return { arm: lot.arm }
-    const arm = this.shownFor(cut)
-    if (arm === null) return 'unseen'
-    return lot.trial.varies === 'base' ? { arm, base: this.#base ?? arm } : { arm }
+  async forBase(cut: OpenCut): Promise<ForBase> {
+    const { base } = cut
+    const lot = await lotFor(cut.id)
+    if (!lot) return { base }
+    if (lot.part) return { base, arm: lot.arm }
+    const arm = this.shownFor(cut.id)
+    return arm === null ? 'unseen' : { base: this.baseFor(cut), arm }
   }
 
   /** The piece is saved; the next one is drawn for itself. */
   taken(): void {
     this.#shown = null
-    this.#base = null
   }
 }
 

@@ -30,8 +30,8 @@ describe('a plan', () => {
     ['with one arm', { arms: ['base.small'] }, 'two or more'],
     ['with the same arm twice', { arms: ['base.small', 'base.small'] }, 'with itself'],
     ['with too many arms', { varies: 'mouths', arms: ['a', 'b', 'c', 'd', 'e', 'f', 'g'] }, 'At most 6'],
-    ['with a retired base', { arms: ['base.small', 'base.old'] }, 'old is not in use any more'],
-    ['with a base nobody listed', { arms: ['base.small', 'base.none'] }, 'base.none is not in use any more'],
+    ['with a retired base', { arms: ['base.small', 'base.old'] }, 'old is not offered any more'],
+    ['with a base nobody listed', { arms: ['base.small', 'base.none'] }, 'base.none is not offered any more'],
     ['without a difference', { difference: '' }, 'Write the difference'],
     ['with a difference of nothing', { difference: '0' }, 'cannot be found by any number of cuts'],
     ['with words for a difference', { difference: 'many' }, 'whole days, 1 to 1,000'],
@@ -87,7 +87,7 @@ describe('an entry of the list', () => {
   it('is a trial where this version can draw for it', () => {
     const whole = { ...FIELDS, seed: 'ab' }
     expect(readTrial(item(whole))).toEqual(TRIAL)
-    for (const broken of [{ varies: 'moon' }, { arms: ['base.small'] }, { arms: 'base.small' }, { seed: null }, { endpoint: 'x' }, { cuts: '3' }]) {
+    for (const broken of [{ varies: 'moon' }, { arms: ['base.small'] }, { arms: 'base.small' }, { seed: null }, { endpoint: 'x' }, { cuts: '3' }, { arms: Array.from({ length: 129 }, (_, at) => `base.${at}`) }]) {
       expect(readTrial(item({ ...whole, ...broken } as Item['fields']))).toBeNull()
     }
     expect(readTrial({ ...item(whole), list: 'base' })).toBeNull()

@@ -136,3 +136,12 @@ it('counts what became of the pieces by the arm that was drawn, and what was don
   const again = await phone.db.read((tx) => findGlued(tx, 'trial.t'))
   expect(again.find(({ state }) => state.ready_sale)?.done.base).toBe('base.a')
 })
+
+it('a cut that was taken back is no part of a mother any more, and nothing is drawn for it', async () => {
+  const [phone] = await twoPhones()
+  await phone.save(define({ varies: 'method', arms: ['method.a', 'method.b'] }))
+  const [made] = await phone.save(cut(id(0xc1)))
+  expect(await armOf(phone, id(0xc1))).toMatch(/^method\.[ab]$/)
+  await phone.save(retract(made?.id ?? ''))
+  expect(await phone.db.read((tx) => findLot(tx, id(0xc1)))).toBeNull()
+})

@@ -60,6 +60,8 @@ export async function findLot(tx: Read, cut: Id): Promise<Lot | null> {
   const cuts = await cutsOf(tx, trial.id, row.mother)
   if (trial.varies === 'method') {
     const at = cuts.findIndex((one) => one.id === cut)
+    // Taken back meanwhile: it is no part of her any more.
+    if (at < 0) return null
     return partAt(trial, await partsOf(tx, trial, row.mother, cuts), at)
   }
   const standing: Key[] = []

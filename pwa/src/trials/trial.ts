@@ -1,4 +1,5 @@
 /** A trial as its list entry tells it, and what its arms are called. Pure. */
+import type { Question } from '../healing/report.ts'
 import type { Key, MouthsKept } from '../records/fields.ts'
 import { nameOf, type Item } from '../stock/lists.ts'
 import { itemName, type Find } from '../stock/view.ts'
@@ -12,7 +13,6 @@ export const ENDPOINTS = ['sale', 'cut', 'lost'] as const
 export type TrialEndpoint = (typeof ENDPOINTS)[number]
 /** The arms of a trial of mouths kept; `whole` is at least one. */
 export const MOUTH_ARMS = ['none', 'part', 'whole'] as const
-export type MouthArm = (typeof MOUTH_ARMS)[number]
 
 export interface Trial {
   readonly id: Key
@@ -33,12 +33,15 @@ export interface Trial {
 
 const isOneOf = <T extends string>(all: readonly T[], value: unknown): value is T => all.includes(value as T)
 
+/** A draw spends a byte on a place in a block, which holds each arm twice: of more none would come. */
+const MOST_ARMS = 128
+
 /** Null where the entry is no trial that this version can draw for. */
 export function readTrial(item: Item | undefined): Trial | null {
   if (item?.list !== 'trial') return null
   const { varies, arms, endpoint, difference, cuts, seed, begins } = item.fields
   if (!isOneOf(VARIES, varies) || !isOneOf(ENDPOINTS, endpoint) || !Array.isArray(arms) || typeof seed !== 'string') return null
-  if (arms.length < 2 || typeof begins !== 'string' || typeof difference !== 'number' || typeof cuts !== 'number') return null
+  if (arms.length < 2 || arms.length > MOST_ARMS || typeof begins !== 'string' || typeof difference !== 'number' || typeof cuts !== 'number') return null
   return { id: item.id, name: nameOf(item), varies, arms, endpoint, difference, cuts, seed, begins, ended: item.retired }
 }
 
@@ -56,6 +59,11 @@ export function isOn(trial: Trial, today: string): boolean {
 /** A method is drawn for a whole part of a mother, since one cut has one method. */
 export function planOf({ id, seed, arms, varies }: Trial): Plan {
   return { trial: id, seed, arms, parts: varies === 'method' }
+}
+
+/** How its arms healed, as the server is asked; a trial of losses takes readiness for sale. */
+export function healingOf({ id, endpoint }: Trial): Question {
+  return { name: `nubbin.trial.${id}`, query: `trial=${encodeURIComponent(id)}&endpoint=${endpoint === 'cut' ? 'cut' : 'sale'}` }
 }
 
 export function armName(varies: Varies, arm: Key, find: Find): string {

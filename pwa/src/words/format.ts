@@ -45,18 +45,6 @@ export function dayTime(at: Date | number): string {
   return write(at, { day: 'numeric', month: 'short', hour: '2-digit', minute: '2-digit' })
 }
 
-/** The facility's calendar date of an instant as `YYYY-MM-DD`, for counting days. */
-export function localDate(at: Date | number): string {
-  const parts = new Intl.DateTimeFormat('en-CA', {
-    timeZone: zone(),
-    year: 'numeric',
-    month: '2-digit',
-    day: '2-digit',
-  }).formatToParts(at)
-  const part = (type: string) => parts.find((p) => p.type === type)?.value ?? ''
-  return `${part('year')}-${part('month')}-${part('day')}`
-}
-
 const STEPS: readonly [Intl.RelativeTimeFormatUnit, number][] = [
   ['day', 86_400_000],
   ['hour', 3_600_000],

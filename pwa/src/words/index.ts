@@ -3,7 +3,7 @@ import type en from './en/index.ts'
 import { number, setLocale, locale } from './format.ts'
 import type { Asked, At, Catalogue, Leaves, Plural } from './types.ts'
 
-export { age, day, dayTime, localDate, number, setLocale, setZone, span, time, zone } from './format.ts'
+export { age, day, dayTime, number, setLocale, setZone, span, time, zone } from './format.ts'
 
 export type Words = typeof en
 export type Key = Leaves<Words>
@@ -48,7 +48,7 @@ function find(key: string): string | Plural {
 }
 
 function form(plural: Plural, count: number): string {
-  return plural[new Intl.PluralRules(locale()).select(count)] ?? plural.other
+  return (count === 0 ? plural.zero : undefined) ?? plural[new Intl.PluralRules(locale()).select(count)] ?? plural.other
 }
 
 /**

@@ -115,6 +115,13 @@ export default {
       e3: 'mostly covered',
       e4: 'all covered',
     },
+    face: {
+      e0: 'cut face open',
+      e1: 'cut face a quarter closed',
+      e2: 'cut face half closed',
+      e3: 'cut face mostly closed',
+      e4: 'cut face all closed',
+    },
     recession: {
       none: 'no recession',
       rim: 'recession at the rim',

@@ -148,6 +148,7 @@ export default {
   soak: {
     title: 'Soaking',
     none: '{base}: no soak is being timed on this phone.',
+    noneYet: '{base}: {wanted} minutes are asked; no soak is being timed on this phone.',
     begin: 'Bases are in the water now',
     again: 'Start the time anew',
     end: 'Stop the time',
@@ -227,7 +228,7 @@ export default {
     mouths: 'Mouths, if counted',
     size: 'Size, mm',
     code: 'Label, if she gets one now',
-    codeHint: 'Scan or type it. It can be bound later too.',
+    codeHint: 'Scan or type it. It can be put on later too.',
     codeBad: 'That code is not sound: look at the label once more. Nothing was saved yet.',
     need: 'A species and a line are needed. Nothing was saved yet.',
     save: 'Save the mother',

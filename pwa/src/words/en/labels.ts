@@ -9,14 +9,6 @@ export default {
   size: 'Size of the square symbol',
   whole: 'As large as fits',
   mm: '{mm} mm',
-  reach: {
-    m8: 'This app’s own camera reads it from 9 cm at most; another camera cannot follow it.',
-    m10: 'Read from 10 cm at most.',
-    m12: 'Read from 11 cm at most.',
-    m15: 'Read from 13 cm at most.',
-    m20: 'Read from 18 cm at most.',
-    whole: 'The larger, the further away it reads.',
-  },
   reachSource: 'Measured on made-up pictures 1280 px wide; no real phone was tried.',
   count: 'How many labels',
   countBad: 'Write how many labels as a whole number from 1 to {most}. Nothing was printed.',
@@ -29,6 +21,10 @@ export default {
   sheets: {
     one: '{labels} on {count} sheet',
     other: '{labels} on {count} sheets',
+  },
+  lost: {
+    one: '{count} text has letters that the printed face lacks, such as {letters}. They are left out; the code is printed all the same.',
+    other: '{count} texts have letters that the printed face lacks, such as {letters}. They are left out; the code is printed all the same.',
   },
   print: 'Make the PDF',
   making: 'Making the codes and the PDF…',
@@ -89,7 +85,7 @@ export default {
   },
   run: {
     goOn: 'Go on with the same codes',
-    notBound: 'The codes are made and lie on nothing, and nothing was printed: {why} Press again to go on with the same codes. Left alone, they stay unbound under Prints.',
+    notBound: 'The codes are made and lie on nothing, and nothing was printed: {why} Press again to go on with the same codes. Left alone, they stay free under Prints.',
     notPrinted: 'The labels are on what they are for, and the PDF did not come: {detail} Press again for the same codes. They are kept under Prints as well.',
     notSent: 'The codes are made, and the PDF did not come: {detail} Press again for the same codes. They are kept under Prints as well.',
     bound: { one: '{count} label is on what it is for.', other: '{count} labels are on what they are for.' },

@@ -141,12 +141,13 @@ export default {
   },
   far: {
     title: 'How far it is',
-    meetsSale: 'Meets your rule for sale: {rule}.',
-    meetsCut: 'Meets your rule for cutting again: {rule}.',
-    mark: 'Mark it ready',
+    meetsSale: 'Meets the farm’s rule for sale: {rule}.',
+    meetsCut: 'Meets the farm’s rule for cutting again: {rule}.',
+    markSale: 'Mark it ready for sale',
+    markCut: 'Mark it ready to be cut again',
     sale: 'For sale: {missing}.',
     cut: 'For cutting again: {missing}.',
-    proposed: 'Your rule proposes this one.',
+    proposed: 'The farm’s rule proposes this one.',
     next: 'Not now, next piece',
     noLonger: 'It does not meet the rule any more. Nothing was recorded as ready.',
     noChecks: 'not checked yet',
@@ -182,7 +183,7 @@ export default {
     losses: { one: '{count} loss', other: '{count} losses' },
     trays: { one: '{count} tray', other: '{count} trays' },
     blades: { one: '{count} blade', other: '{count} blades' },
-    stays: 'It can be retired, never deleted: records name it. Retired, it is offered nowhere new and keeps its name everywhere old.',
+    stays: 'It is never deleted, since records name it. Not offered any more, it keeps its name wherever it stands already.',
   },
   ask: {
     tray: {

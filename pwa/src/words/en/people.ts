@@ -19,7 +19,7 @@ export default {
   again: 'Try again',
   fetching: 'Asking the server…',
   stale: 'The server did not answer; this is what it said before.',
-  leadOnly: 'This is a lead’s to look after. You can record and look at everything on the round; for people and phones, ask one of your leads.',
+  leadOnly: 'This is a lead’s to look after. You can record and look at everything on the round; for this, ask one of your leads.',
   somebody: 'somebody not listed here',
   phoneGone: 'a phone not listed here',
   server: 'the server',

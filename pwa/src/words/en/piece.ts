@@ -9,8 +9,8 @@ export default {
     scan: 'Scan a label',
   },
   days: {
-    glued: { one: 'Glued {count} day ago, {day}', other: 'Glued {count} days ago, {day}' },
-    here: { one: 'Here for {count} day, since {day}', other: 'Here for {count} days, since {day}' },
+    glued: { zero: 'Glued today, {day}', one: 'Glued {count} day ago, {day}', other: 'Glued {count} days ago, {day}' },
+    here: { zero: 'Here since today, {day}', one: 'Here for {count} day, since {day}', other: 'Here for {count} days, since {day}' },
   },
   where: {
     both: '{tray}, {place}',
@@ -127,6 +127,7 @@ export default {
     noteSave: 'Save the note',
     noteColour: 'It is about its colour',
     bind: 'Put another label on it',
+    bindFirst: 'Put a label on it',
     bindHint: 'The old label stays valid too.',
     dip: 'Log a dip',
     exit: 'It leaves the farm',

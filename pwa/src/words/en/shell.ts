@@ -68,7 +68,7 @@ export default {
       one: '{count} record was not accepted and needs a look',
       other: '{count} records were not accepted and need a look',
     },
-    cuts: 'From a mother to her glued pieces',
+    cuts: 'A mother arrives, is cut, and her pieces are glued',
     labels: 'Print labels for bases',
     trials: 'Two ways side by side, drawn at random',
     setup: 'The farm, its tanks, trays and lists',

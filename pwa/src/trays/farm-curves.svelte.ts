@@ -5,7 +5,7 @@ import { curvesOf, type Curves } from './curves.ts'
 const OLD_MS = 24 * 3_600_000
 
 /** The farm's curves as this phone has them; newer ones are fetched once a day, with a signal. */
-export class Report {
+export class FarmCurves {
   kept = $state.raw<Kept | null>(keptReport('method', 'sale'))
   readonly curves: Curves | null = $derived(this.kept && curvesOf(this.kept.report))
 
