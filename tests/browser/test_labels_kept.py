@@ -31,7 +31,7 @@ def test_a_void_label_is_not_taken_by_a_phone_that_knows(
     page.get_by_role("radio", name="Misprinted").check()
     page.get_by_role("button", name="Mark void", exact=True).click()
     expect(page.get_by_text("3 codes are void now.")).to_be_visible()
-    expect(page.get_by_text(re.compile("0 free, 0 on something, 3 void"))).to_be_visible()
+    expect(page.get_by_text(re.compile("0 free, 0 in use, 3 void"))).to_be_visible()
     fetched(page, farm)
     page.context.set_offline(True)
     page.get_by_role("button", name="More").click()

@@ -1,13 +1,16 @@
 """The farm's lists: changed by a lead, looked at by anybody, offline; what rules propose."""
 
+import asyncio
 import re
 from typing import Any
 
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from tests.browser.farm import Farm
+from api.records.clock import now_ms
+from tests.browser.farm import Farm, ago
 from tests.browser.people import fetched, in_ruis_hand
+from tests.sync.phone import Phone, fates
 
 LOBO = "Lobophyllia hemprichii"
 
@@ -66,18 +69,23 @@ def ready(farm: Farm) -> list[dict[str, Any]]:
 def test_a_rule_proposes_once_and_a_person_decides(
     phone: BrowserContext, page: Page, farm: Farm
 ) -> None:
+    lab, now = Phone("lab", 21), now_ms()
+    looked = lab.check(farm.piece, ago(now, 9), mouth="open", encrustation=2)
+    pushed = asyncio.run_coroutine_threadsafe(lab.push(farm.db, [looked], now), farm.loop)
+    assert fates(pushed.result(20)) == ["stored"]
     fetched(page, farm)
+    page.goto(f"{farm.base}/piece/{farm.piece}")
+    expect(page.get_by_text("mouth open, half covered").first).to_be_visible(timeout=30_000)
     phone.set_offline(True)
     give_a_rule(page, farm)
+    page.goto(f"{farm.base}/piece/{farm.piece}")
+    expect(page.get_by_text("For sale: first of 2 checks in a row.")).to_be_visible()
     check(page, farm, "Open", "A quarter")
     page.wait_for_url("**/scan")
     page.goto(f"{farm.base}/piece/{farm.piece}")
     expect(page.get_by_text("For sale: base covered a quarter; asked: half.")).to_be_visible()
+    # Looked at again on the same visit, more closely: with it the second look in a row.
     check(page, farm, "Open", "Half")
-    page.wait_for_url("**/scan")
-    page.goto(f"{farm.base}/piece/{farm.piece}")
-    expect(page.get_by_text("For sale: first of 2 checks in a row.")).to_be_visible()
-    check(page, farm, "Feeding", "Most")
     meets = page.get_by_text("Meets the farm’s rule for sale: mouth open, half covered")
     expect(meets).to_be_visible()
     page.get_by_role("button", name="Mark it ready for sale", exact=True).click()

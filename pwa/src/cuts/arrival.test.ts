@@ -36,6 +36,11 @@ describe('a mother that arrives', () => {
     })
   })
 
+  it('may stand in a tank without a tray', () => {
+    const read = readArrival({ ...least, tank: 'tank.south' }, find, TODAY)
+    expect(read.ok && read.move).toEqual({ tank: 'tank.south' })
+  })
+
   it('a wild colony takes no typed number', () => {
     const read = readArrival({ ...least, origin: 'wild', number: '3' }, find, TODAY)
     expect(read.ok && 'cut_number' in read.arrival).toBe(false)

@@ -18,6 +18,7 @@ export interface ArrivalDraft {
   code: string
   tray: string | null
   place: string
+  tank: string | null
   quarantine: string
   from: string
   /** As a date field gives it, '2026-03-01'. */
@@ -28,7 +29,7 @@ export interface ArrivalDraft {
 
 export const BLANK: ArrivalDraft = {
   species: null, line: '', origin: 'unknown', number: '', documents: '', mouths: '', size: '', code: '',
-  tray: null, place: '', quarantine: '', from: '', on: '', document: '', source: null,
+  tray: null, place: '', tank: null, quarantine: '', from: '', on: '', document: '', source: null,
 }
 
 export type Read =
@@ -37,8 +38,8 @@ export type Read =
 
 const no = (why: string): Read => ({ ok: false, why })
 
-function moveOf({ tray, place }: ArrivalDraft, find: Find): BodyOf<'move'> | null | string {
-  if (tray === null) return null
+function moveOf({ tray, place, tank }: ArrivalDraft, find: Find): BodyOf<'move'> | null | string {
+  if (tray === null) return tank === null ? null : { tank }
   if (place.trim() === '') return { tray }
   const spot = readPlace(place)
   const map = mapOf(find(tray))

@@ -35,7 +35,7 @@ describe('a yield in words', () => {
 
   it('says what lay between where there are several', () => {
     expect(told([0, 1], [90, 1], [190, 1], [300, 1])).toBe(
-      'Amber: 4 cuts, 4 pieces: 1 a cut, from 1 to 1. Between the cuts of a mother lay 100 days in the middle case, from 90 to 110.',
+      'Amber: 4 cuts, 4 pieces: 1 a cut, from 1 to 1. Between the cuts of a mother lay 100 days in the median, from 90 to 110.',
     )
     expect(told([0, 1], [30, 1], [60, 1], [90, 1])).toContain('lay 30 days each time.')
   })

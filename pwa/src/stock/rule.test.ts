@@ -75,8 +75,9 @@ describe('the rule of a species', () => {
   })
 })
 
+const DAY = 24 * 3_600_000
 const record = (number: number, kind: string, body: object, fate: Partial<PieceRecord> = {}): PieceRecord =>
-  ({ at: number, sent: 'sent', retracted: false, record: { id: id(number), kind, subject: { kind: 'piece', id: PIECE }, body }, ...fate }) as PieceRecord
+  ({ at: number * DAY, sent: 'sent', retracted: false, record: { id: id(number), kind, subject: { kind: 'piece', id: PIECE }, body }, ...fate }) as PieceRecord
 
 describe('a piece’s own looks', () => {
   it('are no sweeps, nothing taken back or refused, nothing from before it was glued or cut', () => {
@@ -89,6 +90,26 @@ describe('a piece’s own looks', () => {
     expect(looksOf(records, id(2))).toEqual([{ mouth: 'bud' }, { mouth: 'feeding' }])
     expect(looksOf([...records, record(8, 'cut', {}), look(9, GOOD)], id(2))).toEqual([GOOD])
     expect(looksOf([...records, record(8, 'cut', {}, { retracted: true }), look(9, GOOD)], id(2))).toHaveLength(3)
+  })
+})
+
+describe('looks of one visit', () => {
+  const seen = (hours: number, body: BodyOf<'check'>): PieceRecord => ({ ...record(hours + 1, 'check', body), at: hours * 3_600_000 })
+
+  it('are one look: two taps in a minute are no two checks in a row', () => {
+    const twice = looksOf([seen(0, GOOD), seen(1, GOOD)], null)
+    expect([twice, far(RULE, ...twice)]).toEqual([[GOOD], 'first of 2 checks in a row'])
+    expect(looksOf([seen(0, GOOD), seen(12, GOOD)], null)).toHaveLength(2)
+    // Twelve hours from the first of them: a chain of looks is not one for ever.
+    expect(looksOf([seen(0, GOOD), seen(8, GOOD), seen(16, GOOD)], null)).toHaveLength(2)
+  })
+
+  it('add up: the evening to the day, and no later look in the light takes feeding away', () => {
+    const day = { encrustation: 4, mouth: 'open', lights: 'on' } as const
+    const night = { mouth: 'feeding', lights: 'off' } as const
+    expect(looksOf([seen(0, day), seen(8, night)], null)).toEqual([{ encrustation: 4, ...night }])
+    expect(looksOf([seen(0, night), seen(8, day)], null)).toEqual([{ encrustation: 4, ...night }])
+    expect(looksOf([seen(0, { mouth: 'bud' }), seen(1, { mouth: 'open' })], null)).toEqual([{ mouth: 'open' }])
   })
 })
 

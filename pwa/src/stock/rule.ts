@@ -11,6 +11,8 @@
  * - 'Feeding' is told only with the lights off. A look without them off that sees an open mouth and
  *   no feeding says nothing about it; a bud or no mouth at all speaks against it at any hour.
  * - A sign counts only against: none ticked may mean none seen or none looked for.
+ * - Looks less than twelve hours apart are one look, of what was seen in either: a second tap on the
+ *   same visit is no second check, and an evening's look adds to the day's.
  * - A cut begins anew: what was seen of the piece before it says nothing of what is healing now.
  */
 import type { Encrustation, Endpoint, FieldValue, Mouth, Recession, Sign } from '../records/fields.ts'
@@ -116,13 +118,25 @@ function compare(rule: Rule, look: Look): { against: Missing[]; unseen: Missing[
  */
 export function looksOf(records: readonly PieceRecord[], begun: string | null): Look[] {
   let looks: Look[] = []
-  for (const { record, retracted, sent } of records) {
+  let first = -Infinity
+  for (const { at, record, retracted, sent } of records) {
     if (retracted || sent === 'refused' || !isKnown(record)) continue
-    if (record.kind === 'cut' || record.id === begun) looks = []
-    else if (record.kind === 'check' && !record.body.swept) looks.push(record.body)
+    if (record.kind === 'cut' || record.id === begun) [looks, first] = [[], -Infinity]
+    if (record.kind !== 'check' || record.body.swept) continue
+    const before = at - first < ONE_LOOK_MS ? looks.pop() : undefined
+    if (before === undefined) first = at
+    looks.push(before === undefined ? record.body : together(before, record.body))
   }
   return looks
 }
+
+/** What was seen in either; the later says more, but for a mouth that was seen with the lights off. */
+function together(before: Look, after: Look): Look {
+  const night = before.lights === 'off' && before.mouth !== undefined && after.lights !== 'off'
+  return { ...before, ...after, ...(night && { mouth: before.mouth, lights: 'off' as const }) }
+}
+
+const ONE_LOOK_MS = 12 * 3_600_000
 
 export interface Proposal extends Judged {
   readonly endpoint: Endpoint

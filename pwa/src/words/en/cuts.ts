@@ -81,7 +81,7 @@ export default {
     noMethods: 'No cutting methods are listed yet. Add one under Setup.',
     noBases: 'No base kinds are listed yet. Add one under Setup.',
     setup: 'Go to Setup',
-    start: 'Start gluing',
+    start: 'Save the cut. Start gluing',
     started: 'Saved: the cut. Now its pieces.',
     need: 'Choose a mother, a method and a base kind first. Nothing was recorded yet.',
   },

@@ -4,10 +4,10 @@ export default {
   prints: {
     title: 'Prints',
     open: 'Prints, and what became of their codes',
-    about: 'Every code that was made is here: on something, free, or void.',
+    about: 'Every code that was made is here: in use, free, or void.',
     none: { title: 'Nothing printed yet', body: 'The first print is listed here with its codes.', go: 'Print labels' },
     count: { one: '{count} label', other: '{count} labels' },
-    states: '{unbound} free, {bound} on something, {void} void',
+    states: '{unbound} free, {bound} in use, {void} void',
     odd: { one: '{count} is void and yet on something: look.', other: '{count} are void and yet on something: look.' },
     by: '{who}, {sheet}',
     sheet: '{page}, {size} mm',

@@ -102,7 +102,7 @@ export default {
       one: 'Between the cuts of a mother lay {count} day each time.',
       other: 'Between the cuts of a mother lay {count} days each time.',
     },
-    daysMany: 'Between the cuts of a mother lay {middle} days in the middle case, from {least} to {most}.',
+    daysMany: 'Between the cuts of a mother lay {middle} days in the median, from {least} to {most}.',
     table: 'Mothers and what they gave',
     lineTable: 'Lines and what they gave',
     mother: 'Mother',

@@ -91,6 +91,7 @@ export default {
     authority: 'As typed from the document, never worked out here. Confirm with your Management Authority.',
   },
   dip: {
+    title: 'Dips',
     caution: 'No dip and no dose is proposed here: the label of what you use, local codes and licensed practice come first. Gloves and eye cover; keep it out of the tanks.',
     name: 'What it was dipped in',
     amount: 'Dose',

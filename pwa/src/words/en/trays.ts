@@ -131,6 +131,7 @@ export default {
     curves: 'Curves',
     how: 'How it is worked out',
     gone: 'Counted as gone by then: what is ready for sale now, and what by the farm’s own curves will be ready for sale or lost, given when it was last seen. If what is ready for sale stays, its places stay taken.',
+    places: 'Places are those of the trays’ maps; how many of your bases fit is said on each tray’s page. Cuts still to come are not counted.',
     stay: 'Taken to stay: colonies, pieces cut again and pieces held back, but for losses while those heal.',
     spread: 'The range holds 8 times in 10 if each piece goes its own way. Each piece has its method’s curve, or that of all methods where its own has none.',
     noMap: { one: '{count} tray has no map and is not counted.', other: '{count} trays have no map and are not counted.' },
