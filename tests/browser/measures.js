@@ -209,18 +209,21 @@ function hidden(one) {
 /** Where the focus is, and what is wrong with how that shows. The screen as a whole needs no ring. */
 function focused() {
   const one = document.activeElement
-  if (one === document.body) return { at: null, wrong: [] }
+  if (one === document.body) return { at: null, where: null, wrong: [] }
   one.dataset.visited = ''
   const whole = one.matches('main, dialog h2')
   const wrong = [...(!whole && !ringed(one) ? ['no ring'] : []), ...(!whole && hidden(one) ? ['hidden'] : [])]
-  return { at: call(one.closest('label') ?? one), wrong: wrong.map((what) => `${call(one)}: ${what}`) }
+  // A button may be called as the heading is: where it stands tells one from the other.
+  const where = [...document.querySelectorAll('*')].indexOf(one.closest('label') ?? one)
+  return { at: call(one.closest('label') ?? one), where, wrong: wrong.map((what) => `${call(one)}: ${what}`) }
 }
 
-/** What the Tab key should have come to and did not; of a group of tiles, one. */
+/** What the Tab key should have come to and did not; of a group of tiles, or a grid of places, one. */
 function unvisited() {
   return [...top().querySelectorAll('a[href], button, input, select, textarea, summary, [tabindex="0"]')]
     .filter((one) => !one.disabled && one.type !== 'file' && seen(one.closest('label') ?? one) && !('visited' in one.dataset))
     .filter((one) => !(one.type === 'radio' && document.querySelector(`[name="${one.name}"][data-visited]`)))
+    .filter((one) => !one.closest('[role=grid]')?.querySelector('[data-visited]'))
     .map(call)
 }
 

@@ -50,7 +50,7 @@ def test_a_circle_of_mothers_is_drawn_and_said(page: Page, farm: Farm) -> None:
         expect(page.get_by_role("heading", name="A family of unknown line")).to_be_visible()
         expect(page.get_by_text("Here the circle closes")).to_have_count(1)
         expect(page.locator("[data-member]")).to_have_count(2)
-        expect(page.locator("[aria-current=true]")).to_have_attribute("data-member", piece)
+        expect(page.locator("main [aria-current=true]")).to_have_attribute("data-member", piece)
     page.goto(f"{farm.base}/lines")
     expect(page.get_by_role("heading", name="Line not known 2 pieces")).to_be_visible()
 

@@ -186,7 +186,9 @@ def test_steps_at_one_address_take_the_focus_along(walker: Walker) -> None:
     expect(page.get_by_role("heading", name="Cuts", exact=True)).to_be_visible()
 
 
-@pytest.mark.parametrize("part", ["SCAN", "PIECE", "CHECK", "STOCK", "CUTS", "DESK", "PEOPLE"])
+@pytest.mark.parametrize(
+    "part", ["SCAN", "PIECE", "CHECK", "STOCK", "CUTS", "DESK", "TRIALS", "PEOPLE"]
+)
 def test_the_tab_key_reaches_everything_and_leaves_again(walker: Walker, part: str) -> None:
     page = walker.page
     wrong: dict[str, object] = {}
@@ -199,13 +201,13 @@ def test_the_tab_key_reaches_everything_and_leaves_again(walker: Walker, part: s
                       "delete one.dataset.visited")  # fmt: skip
         page.evaluate("(document.querySelector('dialog[open] h2') "
                       "?? document.querySelector('.skip')).focus()")  # fmt: skip
-        first = page.evaluate("measures.focused()")["at"]
+        first = page.evaluate("measures.focused()")["where"]
         faults: list[str] = []
         for stop in range(MOST):
             page.keyboard.press("Tab")
             found = page.evaluate("measures.focused()")
             faults += found["wrong"]
-            if stop and found["at"] in (None, first):
+            if stop and found["where"] in (None, first):
                 break
         else:
             faults.append("the Tab key never left it")

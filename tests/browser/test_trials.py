@@ -79,6 +79,16 @@ def test_the_base_that_was_drawn_says_whether_a_place_is_needed(desk: Page, farm
     """One of the two kinds carries no label: a piece on it is found by its place alone."""
     bare(farm, "base.disc")
     desk.reload()
+    # What the office has changed is on this phone before anything is glued.
+    desk.wait_for_function(
+        """() => new Promise((told) => {
+          const asked = indexedDB.open('nubbin')
+          asked.onsuccess = () => {
+            const items = asked.result.transaction('items').objectStore('items').get('base.disc')
+            items.onsuccess = () => told(items.result?.fields.label_sits === 'tray')
+          }
+        })"""
+    )
     plan(desk, farm, "Tiles", "Base kind", ("Hexagonal tile 40 mm", "Disc 30 mm"))
     saved(desk)
     main = to_how(desk, farm, "Tiles: base kinds")
