@@ -18,6 +18,7 @@ from labels.image import label_image
 
 HOST = "LABELS.EXAMPLE"
 FRAME = (1280, 720)
+EMPTY = (640, 480)
 _TANK = (96, 108, 112)
 _LABEL = roll(40, 20)
 
@@ -40,13 +41,15 @@ def write_camera(
     host: str = HOST,
     *,
     text: str | None = None,
-    size: tuple[int, int] = FRAME,
+    size: tuple[int, int] | None = None,
 ) -> None:
     """Put a label (or with ``text`` any other QR symbol, or with neither an empty tank) in view.
 
     The file is replaced in one step, so that a running browser never reads half a frame.
     """
-    frame = tank(size)
+    # Where there is nothing to read, thirty large pictures a second would only be work.
+    empty = code is None and text is None
+    frame = tank(size or (EMPTY if empty else FRAME))
     picture = _foreign(text) if text is not None else _label(code, host) if code else None
     if picture is not None:
         _lay(frame, picture)
