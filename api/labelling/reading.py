@@ -5,8 +5,10 @@ A check says how its piece was found only where it was found at a pad; one opene
 nothing and is not counted. 'By place' may mean that the label was not tried: the table says so.
 """
 
-from collections.abc import Iterable
+import asyncio
+from collections.abc import Iterable, Mapping
 from datetime import date
+from typing import NamedTuple
 
 import msgspec
 from msgspec import Struct
@@ -38,40 +40,48 @@ async def read_labels(db: Rows) -> list[Looks]:
     items = await db.rows("SELECT id, fields FROM item")
     fields = {row["id"]: msgspec.json.decode(row["fields"]) for row in items}
     checks = await db.rows(
-        "SELECT l.id, l.at, l.record, p.id AS piece, p.state FROM log l JOIN piece p "
-        "ON p.id = l.piece WHERE l.kind = 'check' AND l.record LIKE '%\"found\":%'"
+        "SELECT id, at, piece, record FROM log WHERE kind = 'check' AND record LIKE '%\"found\":%'"
     )
+    pieces = {row["piece"] for row in checks}
+    states = await db.rows_in("SELECT id, state FROM piece WHERE id IN (?)", pieces)
     gone = await db.rows("SELECT kind, subject, record FROM log WHERE kind = 'retract'")
     zone = facility_of(fields.get("settings", {})).zone
     said = {key: given.get("label_sits") for key, given in fields.items()}
     sits = {key: where if isinstance(where, str) else None for key, where in said.items()}
-    return tally(checks, taken_back(gone), sits, zone)
+    # Every check of years is decoded: beside the requests of others, not before them.
+    return await asyncio.to_thread(_counted, checks, states, gone, sits, zone)
 
 
-def tally(
-    checks: Iterable[Row], gone: set[str], sits: dict[str, str | None], zone: str
-) -> list[Looks]:
-    """Count rows (id, at, record, piece, state); those of colonies and taken back are left out."""
+class _Glued(NamedTuple):
+    base: str
+    since: date
+
+
+def _counted(
+    checks: Iterable[Row], states: Iterable[Row], retracts: Iterable[Row],
+    sits: Mapping[str, str | None], zone: str,
+) -> list[Looks]:  # fmt: skip
+    """Checks that stand, of glued pieces."""
+    gone = taken_back(retracts)
+    pieces = {row["id"]: _glued(row["state"]) for row in states}
     found: dict[tuple[str, int], Looks] = {}
-    glued: dict[str, tuple[str, date] | None] = {}
     for row in checks:
-        record = k.read_stored(row["record"])
-        if row["id"] in gone or not isinstance(record, k.Check) or record.body.found is None:
+        record, piece = k.read_stored(row["record"]), pieces.get(row["piece"])
+        if row["id"] in gone or piece is None or not isinstance(record, k.Check):
             continue
-        if row["piece"] not in glued:
-            glued[row["piece"]] = _glued(row["state"])
-        if (known := glued[row["piece"]]) is None:
+        if (how := record.body.found) is None:
             continue
-        base, since = known
-        days = max(0, (date.fromisoformat(local_day(row["at"], zone)) - since).days)
+        days = max(0, (date.fromisoformat(local_day(row["at"], zone)) - piece.since).days)
         low, high = next((a, b) for a, b in AGES if b is None or days <= b)
-        looks = found.setdefault((base, low), Looks(base, sits.get(base), low, high))
-        setattr(looks, record.body.found, getattr(looks, record.body.found) + 1)
+        looks = found.setdefault(
+            (piece.base, low), Looks(piece.base, sits.get(piece.base), low, high)
+        )
+        setattr(looks, how, getattr(looks, how) + 1)
     return [found[key] for key in sorted(found)]
 
 
-def _glued(text: str) -> tuple[str, date] | None:
+def _glued(text: str) -> _Glued | None:
     state = decode_state(text)
     if state.base is None or state.begun is None or state.begun.kind != "glue":
         return None
-    return state.base, date.fromisoformat(state.begun.day)
+    return _Glued(state.base, date.fromisoformat(state.begun.day))

@@ -1,14 +1,26 @@
 /** What the screens at the saw ask of this phone; without a network. */
 import type { Id, Key } from '../records/fields.ts'
-import { inOrder, isKnown, type RecordOf } from '../records/kinds.ts'
-import { subjectKey } from '../sync/keep.ts'
+import { display } from '../label/code.ts'
+import { takenOf } from '../photos/album.ts'
+import { itemName } from '../stock/view.ts'
 import { phone } from '../sync/phone.svelte.ts'
-import { rowsIn, type Asked } from './cut-rows.ts'
+import { t } from '../words/index.ts'
+import { rowsIn, type Asked, type CutInList } from './cut-rows.ts'
 import { wear, type Wear } from './wear.ts'
 
 /** The newest cuts of those that are asked for, and how many there are. */
 export function cutRows(asked: Asked, most: number): ReturnType<typeof rowsIn> {
   return phone.read((tx) => rowsIn(tx, asked, most))
+}
+
+/** A cut in a list: what it is of, and which mother, when and how many pieces. */
+export function cutWords({ cut, mother, glued }: CutInList, when: (at: number) => string): { title: string; line: string } {
+  const line = mother?.line ?? t('piece.noLine')
+  const code = mother?.code ? `${display(mother.code)}, ` : ''
+  return {
+    title: t('cuts.choose.row', { line, method: itemName(cut.body.method, (key) => phone.item(key)) }),
+    line: `${code}${when(cut.at)}, ${t('cuts.choose.pieces', { count: glued.length })}`,
+  }
 }
 
 /** What a blade has been through, out of the cuts and their mothers alone. */
@@ -25,9 +37,6 @@ export async function wearOf(blade: Key): Promise<Wear> {
 
 /** Pictures of the cut itself, its faces, oldest first. */
 export async function facesOf(cut: Id): Promise<readonly { readonly sha256: string; readonly at: number }[]> {
-  return phone.read(async (tx) => {
-    const rows = await tx.objectStore('records').index('subject').getAll(subjectKey('cut', cut))
-    const found = rows.filter(({ record, gone, refused }) => record.kind === 'photo' && isKnown(record) && !gone && !refused)
-    return found.sort(inOrder).map(({ at, record }) => ({ at, sha256: (record as RecordOf<'photo'>).body.sha256 }))
-  })
+  const taken = await phone.read((tx) => takenOf(tx, 'cut', cut))
+  return taken.map(({ at, record }) => ({ at, sha256: record.body.sha256 }))
 }

@@ -1,5 +1,5 @@
 import type { AnyDraft } from '../sync/views.ts'
-import { nameOf, type Item } from '../stock/lists.ts'
+import { isNamed, type Item } from '../stock/lists.ts'
 import { mapOf, writePlace } from '../stock/places.ts'
 import { draft, phone } from '../sync/phone.svelte.ts'
 import { t } from '../words/index.ts'
@@ -92,9 +92,7 @@ export class Editing {
   }
 
   #taken(): string | null {
-    const name = this.name.toLowerCase()
-    const same = (one: Item) => one.id !== this.item?.id && nameOf(one).toLowerCase() === name
-    return phone.items(this.list, true).some(same) ? t('setup.lists.nameTaken', { name: this.name }) : null
+    return isNamed(phone.items(this.list, true), this.name, this.item?.id) ? t('setup.lists.nameTaken', { name: this.name }) : null
   }
 
   async #question(fields: Fields, retire: boolean): Promise<string | null> {

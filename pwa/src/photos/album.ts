@@ -16,8 +16,8 @@ export async function picturesOf(tx: Read, piece: string): Promise<Picture[]> {
   return pictures(
     {
       own: standing(rows, 'photo').filter(({ record }) => record.subject.kind === 'piece'),
-      tray: tray === undefined ? [] : await of(tx, 'tray', tray),
-      cut: glued ? await of(tx, 'cut', glued.record.body.cut) : [],
+      tray: tray === undefined ? [] : await takenOf(tx, 'tray', tray),
+      cut: glued ? await takenOf(tx, 'cut', glued.record.body.cut) : [],
       began: state?.begun?.day ?? null,
     },
     await zoneOf(tx),
@@ -27,7 +27,7 @@ export async function picturesOf(tx: Read, piece: string): Promise<Picture[]> {
 /** The last picture of a subject that was taken on a local date; null where there is none. */
 export async function takenOn(tx: Read, kind: 'tray' | 'cut', id: string, date: string): Promise<string | null> {
   const zone = await zoneOf(tx)
-  const found = (await of(tx, kind, id)).filter(({ at }) => localDay(at, zone) === date)
+  const found = (await takenOf(tx, kind, id)).filter(({ at }) => localDay(at, zone) === date)
   return found.at(-1)?.record.body.sha256 ?? null
 }
 
@@ -41,7 +41,8 @@ export async function firstPictures(tx: Read, pieces: readonly string[]): Promis
   return found
 }
 
-async function of(tx: Read, kind: 'tray' | 'cut', id: string): Promise<Taken[]> {
+/** Every picture of a tray or a cut that stands, oldest first. */
+export async function takenOf(tx: Read, kind: 'tray' | 'cut', id: string): Promise<Taken[]> {
   return standing(await tx.objectStore('records').index('subject').getAll(subjectKey(kind, id)), 'photo')
 }
 

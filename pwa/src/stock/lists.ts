@@ -56,6 +56,11 @@ export function nameOf(item: Item): string {
   return typeof name === 'string' && name !== '' ? name : item.id
 }
 
+/** Whether an entry other than `but` bears this name, whatever the case of its letters. */
+export function isNamed(items: readonly Item[], name: string, but?: Key): boolean {
+  return items.some((one) => one.id !== but && nameOf(one).toLowerCase() === name.toLowerCase())
+}
+
 /** A base kind's shape; a hexagon where nobody has said. */
 export function baseShape(base: Item | undefined): 'hexagon' | 'disc' | 'block' {
   const shape = base?.fields['shape']
