@@ -123,6 +123,8 @@ def test_pieces_of_two_mothers_of_one_sitting_go_to_their_own_cuts(page: Page, f
     main.get_by_role("link", name="Slate, Band saw").click()
     expect(main.get_by_role("heading", name="Cut of Slate")).to_be_visible()
     main.get_by_role("button", name="Go on gluing").click()
+    expect(main.get_by_text("Never pull bonded skin apart")).to_be_visible()
+    expect(main.get_by_text("Local codes and licensed practice come first")).to_be_visible()
     expect(main.get_by_role("heading", name="1 piece glued", exact=True)).to_be_visible()
 
     page.context.set_offline(False)

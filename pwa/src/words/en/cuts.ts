@@ -87,6 +87,7 @@ export default {
   },
   caution: {
     title: 'Before the cut',
+    gluing: 'While gluing',
     local: 'Local codes and licensed practice come first.',
     source: 'Source: {source}',
     saw: 'Band saw: guard all but the working blade, keep the guide close to the stock, take offcuts away only when it has stopped. Trained, authorised people only. No loose gloves or sleeves near a moving blade.',
