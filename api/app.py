@@ -26,7 +26,7 @@ from api.access.origin import SameOrigin
 from api.access.person import caller_of, person_of
 from api.database import Database, open_database
 from api.headers import add_headers
-from api.healing import report
+from api.healing import behind, report
 from api.https import routes as https_routes
 from api.labelling import reading_routes
 from api.labelling import routes as label_routes
@@ -117,6 +117,7 @@ def _routes() -> list[Any]:
         *reading_routes.routes,
         *label_routes.routes,
         *report.routes,
+        *behind.routes,
         *planning_routes.routes,
     ]
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from api.database import open_database
 from api.demo.farm import build
 from api.demo.truth import METHODS, true_median_ready, true_share_lost
+from api.healing.asked import Asked
 from api.healing.report import report
 from api.records.clock import milliseconds, moment
 
@@ -22,7 +23,7 @@ async def compare() -> list[str]:
         await build(db)
         [newest] = await db.rows("SELECT max(at) AS at FROM log")
         now = milliseconds(moment(newest["at"]))
-        groups = {group.key: group for group in (await report(db, "method", "sale", now)).groups}
+        groups = {group.key: group for group in (await report(db, Asked(), now)).groups}
         await db.close()
     for method in METHODS:
         group, truth = groups[method.key], true_median_ready(method)

@@ -1,58 +1,23 @@
-"""Pieces put into groups, with what each was before anything was decided about its healing.
+"""Pieces put into groups by what they were before anything was decided about their healing."""
 
-A group is made only by what was fixed on the day of the cut: the method, the blade, the base and
-the purpose at gluing, the species, the arm of a trial that was drawn for it. Pieces are never put
-together by how they did.
-"""
-
-from collections import Counter, defaultdict
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from api.healing.intervals import Fate, Reason, Watch, days, interval, left_out
+from api.healing.only import EVERYTHING, Only
 from api.healing.rows import IntervalRows
-from api.healing.stock import CutFacts, Stock
+from api.healing.stock import Stock
+from api.healing.traits import BYS, By, Traits, descents, name_of, traits_of
 from api.records.fields import Endpoint
-from api.stock.lineage import Kinship, descent, kin_of
-from api.stock.lists import Facility
-
-By = Literal["method", "base", "species", "purpose", "blade", "arm"]
-"""'arm': within one trial, as it was drawn, whatever was then done (intention to treat)."""
-
-UNKNOWN = "unknown"
-SIZE_STEP_MM = 10
-"""Starting sizes closer than this are called the same when groups are compared."""
-
-_WORDS = {
-    "sale": "For sale", "hold": "Held back", "none": "No mouth kept",
-    "part": "Part of a mouth kept", "whole": "A whole mouth kept",
-}  # fmt: skip
-_NOTHING: dict[By, str] = {
-    "method": "Method not recorded",
-    "base": "Base not recorded",
-    "species": "Species not known",
-    "purpose": "Purpose not recorded",
-    "blade": "Blade not recorded",
-    "arm": "Not drawn",
-}
-
-
-class Traits(NamedTuple):
-    """What a piece was on day 0; UNKNOWN where it was not recorded."""
-
-    method: str
-    base: str
-    species: str
-    purpose: str
-    blade: str
-    mother: str
-    size: str
-    start: str
-    arm: str
 
 
 class Cluster(NamedTuple):
-    """Pieces of one mother cut in one sitting go well or badly together; a 'cut' in the report."""
+    """Pieces of one mother cut in one sitting go well or badly together; a 'cut' in the report.
+
+    What is given to tanks acts on all of a tank at once: there the tank is the cluster.
+    """
 
     sitting: str
     mother: str
@@ -65,6 +30,7 @@ class Member(NamedTuple):
     cluster: Cluster
     traits: Traits
     age: int
+    piece: str = ""
 
 
 @dataclass
@@ -74,7 +40,7 @@ class Members:
     key: str
     name: str
     pieces: list[Member] = field(default_factory=list)
-    excluded: Counter[Reason] = field(default_factory=Counter)
+    excluded: list[tuple[str, Reason]] = field(default_factory=list)
 
     @property
     def seen(self) -> list[Member]:
@@ -102,74 +68,52 @@ class Members:
 
 
 class Grouped(NamedTuple):
-    """Groups, the largest first, and how many pieces name a cut that is not known."""
+    """Groups, the largest first, and how many pieces name a cut that is not known; `values` counts
+    the pieces of each (trait, value) before `only` was asked."""
 
     groups: list[Members]
     cut_unknown: int
+    values: Counter[tuple[By, str]]
 
 
-def grouped(stock: Stock, by: By, endpoint: Endpoint, trial: str | None = None) -> Grouped:
-    """Every glued piece in its group; with `trial` only the pieces of its cuts. A piece whose
-    gluing was taken back is no piece."""
+def grouped(
+    stock: Stock, by: By, endpoint: Endpoint, trial: str | None = None, only: Only = EVERYTHING
+) -> Grouped:
+    """Every glued piece in its group; with `trial` only the pieces of its cuts, with `only` what
+    that lets through. A piece whose gluing was taken back is no piece."""
     groups: dict[str, Members] = {}
-    species, unknown = _species(stock), 0
+    found, unknown, values = descents(stock), 0, Counter[tuple[By, str]]()
     for piece, state in stock.pieces.items():
         if state.begun is None or state.begun.kind != "glue":
             continue
         cut = stock.cuts.get(state.cut or "")
         if cut is None:
-            unknown += trial is None
+            unknown += trial is None and only.is_everything
             continue
         if trial not in (None, cut.trial):
             continue
-        traits = _traits(stock, piece, cut, species[piece])
+        traits = traits_of(stock, piece, cut, found[piece])
+        values.update(zip(BYS, traits, strict=False))
+        if not (only.has_day(cut.day) and only.has(traits)):
+            continue
         key: str = getattr(traits, by)
         group = groups.setdefault(key, Members(key, name_of(stock, by, key)))
         if (reason := left_out(state, cut.day, cut.retracted)) is not None:
-            group.excluded[reason] += 1
+            group.excluded.append((piece, reason))
             continue
         watch = interval(state, cut.day, endpoint)
-        cluster = Cluster(cut.sitting, cut.mother)
-        group.pieces.append(Member(watch, cluster, traits, days(cut.day, stock.today)))
+        unit = Cluster(traits.tank, "") if by == "care" else Cluster(cut.sitting, cut.mother)
+        age = days(cut.day, stock.today)
+        group.pieces.append(Member(watch, unit, traits, age, piece))
     ordered = sorted(groups.values(), key=lambda group: (-len(group.pieces), group.name, group.key))
-    return Grouped(ordered, unknown)
+    return Grouped(ordered, unknown, values)
 
 
-def name_of(stock: Stock, by: By, key: str) -> str:
-    """A group's name as the facility calls it; the entry's key where it has no name."""
-    if key == UNKNOWN:
-        return _NOTHING[by]
-    name = stock.items.get(key, {}).get("name")
-    return name if isinstance(name, str) and name else _WORDS.get(key, key)
-
-
-def _species(stock: Stock) -> dict[str, str]:
-    """Species by piece. The cut number, which the settings decide, is not asked for here."""
-    kin = {piece: kin_of(state) for piece, state in stock.pieces.items()}
-    kinship = Kinship(kin, {key: cut.mother for key, cut in stock.cuts.items()})
-    by_mother: dict[str, list[str]] = defaultdict(list)
-    found: dict[str, str] = {}
-    for piece, one in kin.items():
-        mother = kinship.mothers.get(one.cut or "")
-        by_mother[mother if mother is not None and mother != piece else piece].append(piece)
-    for mother, pieces in by_mother.items():
-        # What a mother is, her pieces are: one walk for all of them.
-        species = descent(mother, kinship, Facility()).species or UNKNOWN
-        found |= dict.fromkeys(pieces, species)
-    return found
-
-
-def _traits(stock: Stock, piece: str, cut: CutFacts, species: str) -> Traits:
-    state, glued = stock.pieces[piece], stock.glued[piece]
-    size = None if state.size_mm is None else round(state.size_mm / SIZE_STEP_MM) * SIZE_STEP_MM
-    return Traits(
-        cut.method,
-        glued.base or UNKNOWN,
-        species,
-        glued.purpose or UNKNOWN,
-        cut.blade or UNKNOWN,
-        cut.mother,
-        UNKNOWN if size is None else str(size),
-        UNKNOWN if state.start is None else str(state.start),
-        state.arm or UNKNOWN,
+def all_in_one(groups: Sequence[Members]) -> Members:
+    """Every piece of these groups in one."""
+    return Members(
+        "all",
+        "All pieces",
+        [piece for group in groups for piece in group.pieces],
+        [left for group in groups for left in group.excluded],
     )

@@ -3,12 +3,14 @@
 Pure. Each note is one or two sentences and appears only where its own data call for it.
 """
 
+from collections import Counter
 from statistics import median_high
 
-from api.healing.groups import By, Members
+from api.healing.groups import Members
 from api.healing.intervals import REGISTERED_WITHIN, Reason
 from api.healing.sentence import count_of
 from api.healing.shapes import Group
+from api.healing.traits import By
 from api.records.fields import Endpoint
 
 MANY_AT_FIRST = 0.25
@@ -16,7 +18,7 @@ MANY_AT_FIRST = 0.25
 ENOUGH_GAPS = 10
 """Gaps on either side below which comparing them says nothing."""
 
-_REASONS: dict[Reason, str] = {
+REASONS: dict[Reason, str] = {
     "cut-retracted": "the cut was taken back",
     "glued-before-cut": "dated as glued before the cut",
     "registered-late": f"first recorded more than {REGISTERED_WITHIN} days after the cut, when "
@@ -66,8 +68,9 @@ def _one_mother(members: Members, by: By) -> str | None:
 def _excluded(members: Members) -> str | None:
     if not members.excluded:
         return None
-    parts = [f"{number} {_REASONS[reason]}" for reason, number in sorted(members.excluded.items())]
-    total = count_of(members.excluded.total(), "piece is", "pieces are")
+    counts = Counter(reason for _, reason in members.excluded)
+    parts = [f"{number} {REASONS[reason]}" for reason, number in sorted(counts.items())]
+    total = count_of(len(members.excluded), "piece is", "pieces are")
     return f"{total} left out: {'; '.join(parts)}."
 
 

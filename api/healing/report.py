@@ -5,28 +5,37 @@ The arithmetic runs in a thread of its own, so that pushes and pulls are answere
 
 import asyncio
 import logging
+from collections import Counter
 from collections.abc import Iterable
-from typing import Annotated
 
 from litestar import get
 from litestar.di import NamedDependency
-from litestar.params import Parameter
 from msgspec.structs import replace
 
 from api.access.problems import NotHeld
 from api.database import Database
+from api.healing.asked import (
+    Asked,
+    ByParameter,
+    EndpointParameter,
+    OnlyParameter,
+    SinceParameter,
+    TrialParameter,
+    UntilParameter,
+    read_asked,
+)
 from api.healing.errors import NotSettledError
 from api.healing.estimate import Estimate, estimate, how_much
-from api.healing.groups import By, Members, grouped
+from api.healing.groups import Grouped, Members, all_in_one, grouped
 from api.healing.loss import horizon_of, losses
 from api.healing.notes import gap_days, group_notes
 from api.healing.report_notes import report_notes
 from api.healing.sentence import sentence
-from api.healing.shapes import DaysSeen, Group, LossByDay, Report, Show
+from api.healing.shapes import Choice, DaysSeen, Group, LossByDay, Report, Show, Unit
 from api.healing.stock import Stock, read_stock
+from api.healing.traits import BYS, UNKNOWN, name_of
 from api.problems import BadRequest, SignedOut, raises
 from api.records.clock import moment, now_ms
-from api.records.fields import Endpoint
 
 _log = logging.getLogger("nubbin")
 _NOT_SETTLED = "The curve could not be worked out to its promised accuracy and is not shown."
@@ -36,42 +45,57 @@ _NOT_SETTLED = "The curve could not be worked out to its promised accuracy and i
      responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
 async def healing_route(
     db: NamedDependency[Database],
-    by: Annotated[By, Parameter(description="what the groups are made by")] = "method",
-    endpoint: Annotated[Endpoint, Parameter(description="ready for sale, or to be cut")] = "sale",
-    trial: Annotated[str | None, Parameter(description="one trial's pieces, by arm")] = None,
+    by: ByParameter = "method",
+    endpoint: EndpointParameter = "sale",
+    trial: TrialParameter = None,
+    since: SinceParameter = None,
+    until: UntilParameter = None,
+    only: OnlyParameter = None,
 ) -> Report:
     """Days to ready and shares lost, by group; of one trial by the arms that were drawn."""
-    if by == "arm" and trial is None:
-        raise BadRequest("Arms are compared within one trial: name it. Nothing was changed.")
-    return await report(db, by if trial is None else "arm", endpoint, now_ms(), trial)
+    return await report(db, read_asked(by, endpoint, trial, since, until, only), now_ms())
 
 
-async def report(
-    db: Database, by: By, endpoint: Endpoint, now: int, trial: str | None = None
-) -> Report:
+async def report(db: Database, asked: Asked, now: int) -> Report:
     """The report on the stock as it stands; `now` in UTC milliseconds."""
-    stock = await read_stock(db, now)
-    return await asyncio.to_thread(work_out, stock, by, endpoint, now, trial)
+    stock = await read_stock(db, now, tanks=asked.needs_tanks)
+    return await asyncio.to_thread(work_out, stock, asked, now)
 
 
-def work_out(
-    stock: Stock, by: By, endpoint: Endpoint, now: int, trial: str | None = None
-) -> Report:
+def work_out(stock: Stock, asked: Asked, now: int) -> Report:
     """The report of a stock already read. Pure but for a line in the log."""
-    found = grouped(stock, by, endpoint, trial)
+    found = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
     horizon = horizon_of(found.groups)
-    lost: Iterable[LossByDay | None] = [None] * len(found.groups)
+    shown = _groups(found.groups, horizon, asked)
+    whole = _groups([all_in_one(found.groups)], horizon, asked) if len(shown) > 1 else [None]
+    only = asked.only
+    return Report(
+        by=asked.by, endpoint=asked.endpoint, made_at=moment(now), groups=shown, all=whole[0],
+        note=report_notes(found, shown, asked.by, horizon, only), choices=choices(stock, found),
+        trial=asked.trial, since=only.since, until=only.until, only=only.written(),
+    )  # fmt: skip
+
+
+def choices(stock: Stock, found: Grouped) -> list[Choice]:
+    """What the report can be narrowed by: traits of which at least two values are known."""
+    many = Counter(trait for trait, value in found.values if value != UNKNOWN)
+    return [
+        Choice(trait, value, name_of(stock, trait, value), count)
+        for (trait, value), count in sorted(
+            found.values.items(), key=lambda one: (BYS.index(one[0][0]), -one[1], one[0][1])
+        )
+        if many[trait] > 1
+    ]
+
+
+def _groups(groups: list[Members], horizon: int | None, asked: Asked) -> list[Group]:
+    lost: Iterable[LossByDay | None] = [None] * len(groups)
     if horizon is not None:
-        lost = losses(found.groups, horizon)
-    shown = [
-        _group(members, loss, by, endpoint)
-        for members, loss in zip(found.groups, lost, strict=True)
-    ]  # fmt: skip
-    notes = report_notes(found, shown, by, horizon)
-    return Report(by, endpoint, moment(now), shown, notes)
+        lost = losses(groups, horizon)
+    return [_group(members, loss, asked) for members, loss in zip(groups, lost, strict=True)]
 
 
-def _group(members: Members, loss: LossByDay | None, by: By, endpoint: Endpoint) -> Group:
+def _group(members: Members, loss: LossByDay | None, asked: Asked) -> Group:
     show = how_much(members.count("ready"), members.cuts())
     settled = True
     try:
@@ -79,18 +103,22 @@ def _group(members: Members, loss: LossByDay | None, by: By, endpoint: Endpoint)
     except NotSettledError as error:
         _log.warning("Healing of %s: %s", members.key, error)
         show, shape, settled = "range", None, False
-    plain = _plain(members, loss, show, shape)
-    notes = group_notes(members, plain, by, endpoint)
-    words = sentence(plain, endpoint)
+    unit: Unit = "tank" if asked.by == "care" else "cut"
+    plain = _plain(members, loss, show, shape, unit)
+    notes = group_notes(members, plain, asked.by, asked.endpoint)
+    words = sentence(plain, asked.endpoint)
     return replace(plain, sentence=words, notes=notes if settled else [_NOT_SETTLED, *notes])
 
 
-def _plain(members: Members, loss: LossByDay | None, show: Show, shape: Estimate | None) -> Group:
+def _plain(
+    members: Members, loss: LossByDay | None, show: Show, shape: Estimate | None, unit: Unit
+) -> Group:
     """A group's numbers, without its words."""
     watches = [one.watch for one in members.pieces]
     return Group(
         key=members.key,
         name=members.name,
+        unit=unit,
         pieces=len(watches),
         cuts=members.cuts(),
         ready=members.count("ready"),
@@ -100,7 +128,7 @@ def _plain(members: Members, loss: LossByDay | None, show: Show, shape: Estimate
         never_checked=members.count("never-checked"),
         lost_after_ready=sum(1 for one in watches if one.lost_after_ready),
         missing=sum(1 for one in watches if one.missing),
-        excluded=members.excluded.total(),
+        excluded=len(members.excluded),
         show=show,
         sentence="",
         observed=_days_seen(one.right for one in watches if one.fate == "ready"),

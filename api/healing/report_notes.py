@@ -3,18 +3,21 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from api.healing.groups import UNKNOWN, By, Grouped, Members
+from api.healing.groups import Grouped, Members
 from api.healing.loss import HORIZONS
+from api.healing.only import Only
 from api.healing.sentence import NO_PIECES, count_of
 from api.healing.shapes import Group
+from api.healing.traits import UNKNOWN, By
 
 GOES_WITH = 0.9
 """A trait that so many of a group's pieces share is the group's own."""
 
-TRAITS = {
-    "method": "method", "base": "base", "species": "species", "purpose": "purpose",
-    "blade": "blade", "mother": "mother", "size": "starting size",
-    "start": "starting encrustation", "arm": "arm of a trial",
+TRAITS: dict[str, str] = {
+    "method": "method", "base": "base", "species": "species", "form": "growth form",
+    "purpose": "purpose", "mouths": "mouths kept", "size": "starting size",
+    "start": "starting encrustation", "number": "cut number", "operator": "operator",
+    "blade": "blade", "tank": "tank", "care": "care", "arm": "arm of a trial", "mother": "mother",
 }  # fmt: skip
 
 
@@ -26,15 +29,41 @@ VARIED = frozenset({"method", "base"})
 """What differs between a trial's arms because it is what they are."""
 
 
-def report_notes(found: Grouped, shown: Sequence[Group], by: By, horizon: int | None) -> list[str]:
+NOTHING_LEFT = (
+    "No piece is like that: nothing was cut in those days with what was chosen. Choose less, or "
+    "other days."
+)
+OF_A_TANK = (
+    "All pieces of one tank share its water and its care, so a tank counts once here, however many "
+    "pieces stand in it."
+)
+ONE_TANK = (
+    "Tanks differ in more than one thing: what of a difference is the water's, the light's or the "
+    "place's cannot be told."
+)
+
+
+def report_notes(
+    found: Grouped, shown: Sequence[Group], by: By, horizon: int | None, only: Only
+) -> list[str]:
     """The notes on the whole report; on an empty farm, what to do next."""
-    notes = [] if found.groups else [NO_PIECES if by != "arm" else NO_TRIAL_PIECES]
+    notes = [] if found.groups else [_nothing(by, only)]
+    if by == "care" and found.groups:
+        notes.append(OF_A_TANK)
+    if by == "tank" and found.groups:
+        notes.append(ONE_TANK)
     if found.cut_unknown:
         left = count_of(found.cut_unknown, "piece names", "pieces name")
         notes.append(f"{left} a cut that is not known here, and cannot be counted.")
     if any(group.pieces > group.never_checked for group in shown):
         notes.append(_horizon(horizon))
     return notes + tangled(found.groups, by)
+
+
+def _nothing(by: By, only: Only) -> str:
+    if not only.is_everything:
+        return NOTHING_LEFT
+    return NO_PIECES if by != "arm" else NO_TRIAL_PIECES
 
 
 def tangled(groups: Sequence[Members], by: By) -> list[str]:

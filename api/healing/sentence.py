@@ -81,7 +81,7 @@ def _limits(group: Group) -> str:
 
 def _too_few(group: Group) -> str:
     if group.cuts < CUTS_FOR_INTERVAL:
-        return f"too few cuts ({group.cuts}) to say how sure that is"
+        return f"too few {group.unit}s ({group.cuts}) to say how sure that is"
     return f"too few ready ({group.ready} of {READY_FOR_INTERVAL}) to say how sure that is"
 
 
@@ -94,7 +94,7 @@ def _asides(group: Group) -> list[str]:
     elif seen and not group.lost:
         found.append("none lost")
     if seen and group.show == "range" and group.cuts == 1:
-        found.append("one cut only")
+        found.append(f"one {group.unit} only")
     if seen and group.never_checked:
         found.append(f"{group.never_checked} never checked")
     return found

@@ -4,9 +4,11 @@ from typing import Literal
 
 from msgspec import Struct
 
-from api.healing.groups import By
+from api.healing.traits import By
 from api.records.fields import Endpoint, Moment
 
+Unit = Literal["cut", "tank"]
+"""What counts once: pieces of one mother and sitting, or, for care, whole tanks."""
 Show = Literal["range", "curve", "full"]
 """How much the data allow: counts and the range seen, a curve, or a curve with its 95 % band."""
 
@@ -88,7 +90,8 @@ class LossByDay(Struct, frozen=True):
 class Group(Struct, frozen=True):
     """One group. pieces = ready + lost + healing + withdrawn + never_checked; excluded are apart.
 
-    cuts              mothers within sittings of which anything was seen
+    cuts              mothers within sittings of which anything was seen; where `unit` says so,
+                      tanks
     observed          days on which pieces were first seen ready
     found_lost        days on which pieces were found lost
     estimate, median  None where half was not reached, or where too little was seen to say
@@ -100,6 +103,7 @@ class Group(Struct, frozen=True):
 
     key: str
     name: str
+    unit: Unit
     pieces: int
     cuts: int
     ready: int
@@ -125,11 +129,31 @@ class Group(Struct, frozen=True):
     notes: list[str]
 
 
+class Choice(Struct, frozen=True):
+    """A value of a trait that pieces have, by which a report can be narrowed ('trait:value')."""
+
+    trait: By
+    value: str
+    name: str
+    pieces: int
+
+
 class Report(Struct, frozen=True):
-    """The answer. `note` are sentences about the whole of it; without groups, what to do next."""
+    """The answer. `note` are sentences about the whole of it; without groups, what to do next.
+
+    all      every piece of the groups in one, where there are two groups or more
+    choices  by what the report can be narrowed
+    since, until, only  to which pieces it was narrowed, as it was asked
+    """
 
     by: By
     endpoint: Endpoint
     made_at: Moment
     groups: list[Group]
+    all: Group | None
     note: list[str]
+    choices: list[Choice]
+    trial: str | None
+    since: str | None
+    until: str | None
+    only: list[str]

@@ -7,10 +7,11 @@ from typing import NamedTuple
 import msgspec
 
 from api.database import Database, Row
+from api.healing.tanks import NO_TANKS, Tanks, read_tanks
 from api.records import kinds as k
 from api.records.fields import FieldValue, Purpose
 from api.stock.fold import local_day
-from api.stock.lists import facility_of
+from api.stock.lists import Facility, facility_of
 from api.stock.projection import decode_state
 from api.stock.state import PieceState
 
@@ -30,6 +31,7 @@ class CutFacts(NamedTuple):
     retracted: bool
     blade: str | None
     trial: str | None
+    operator: str | None = None
 
 
 class Glued(NamedTuple):
@@ -37,24 +39,31 @@ class Glued(NamedTuple):
 
     base: str | None
     purpose: Purpose | None
+    tray: str | None = None
 
 
 @dataclass(frozen=True)
 class Stock:
-    """Pieces and colonies by id, what each was glued as, cuts by id, list entries' fields."""
+    """Pieces and colonies by id, what each was glued as, cuts by id, list entries' fields.
+
+    tanks  where trays stood and what tanks were given; empty unless it was asked for
+    """
 
     pieces: dict[str, PieceState]
     glued: dict[str, Glued]
     cuts: dict[str, CutFacts]
     items: dict[str, Fields]
     today: str
+    facility: Facility
+    tanks: Tanks = NO_TANKS
 
 
-async def read_stock(db: Database, now: int) -> Stock:
-    """The stock as it stands at `now`, UTC milliseconds."""
+async def read_stock(db: Database, now: int, *, tanks: bool = False) -> Stock:
+    """The stock as it stands at `now`, UTC milliseconds; `tanks` reads those too."""
     rows = await db.rows("SELECT id, fields FROM item")
     items: dict[str, Fields] = {row["id"]: msgspec.json.decode(row["fields"]) for row in rows}
-    zone = facility_of(items.get("settings", {})).zone
+    facility = facility_of(items.get("settings", {}))
+    zone = facility.zone
     cuts = await db.rows(
         "SELECT c.id, c.mother, c.sitting, c.method, c.at, c.retracted, l.record "
         "FROM cut c JOIN log l ON l.id = c.record"
@@ -66,6 +75,8 @@ async def read_stock(db: Database, now: int) -> Stock:
         {row["id"]: _cut(row, zone) for row in cuts},
         items,
         local_day(now, zone),
+        facility,
+        await read_tanks(db, zone) if tanks else NO_TANKS,
     )
 
 
@@ -87,24 +98,28 @@ def _decoded(rows: list[Row]) -> dict[str, PieceState]:
 
 
 async def _glued(db: Database, pieces: dict[str, PieceState]) -> dict[str, Glued]:
-    """A state holds the newest base, and only a mother may have been given a new one."""
-    found = {piece: Glued(state.base, state.glued_for) for piece, state in pieces.items()}
-    mothers = {
+    """A state holds the newest base and tray: a mother may have been given a new base, and
+    whatever was moved stands in another tray."""
+    found = {
+        piece: Glued(state.base, state.glued_for, state.tray) for piece, state in pieces.items()
+    }
+    changed = {
         state.begun.record: piece
         for piece, state in pieces.items()
-        if state.begun is not None and state.begun.kind == "glue" and state.cuts
-    }
-    for row in await db.rows_in("SELECT id, record FROM log WHERE id IN (?)", mothers):
+        if state.begun is not None and state.begun.kind == "glue"
+        and (state.cuts or state.moved_by is not None)
+    }  # fmt: skip
+    for row in await db.rows_in("SELECT id, record FROM log WHERE id IN (?)", changed):
         record = k.read_stored(row["record"])
         if isinstance(record, k.Glue):
-            found[mothers[row["id"]]] = Glued(record.body.base, record.body.purpose)
+            body = record.body
+            found[changed[row["id"]]] = Glued(body.base, body.purpose, body.tray)
     return found
 
 
 def _cut(row: Row, zone: str) -> CutFacts:
     record = k.read_stored(row["record"])
-    blade, trial = (
-        (record.body.blade, record.body.trial) if isinstance(record, k.Cut) else (None, None)
-    )
+    body = record.body if isinstance(record, k.Cut) else None
+    blade, trial, operator = (body.blade, body.trial, body.operator) if body else (None, None, None)
     return CutFacts(row["mother"], row["sitting"], row["method"], local_day(row["at"], zone),
-                    bool(row["retracted"]), blade, trial)  # fmt: skip
+                    bool(row["retracted"]), blade, trial, operator)  # fmt: skip

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from api.healing.groups import grouped
+from api.healing.groups import all_in_one, grouped
 from api.healing.sentence import count_of
 from api.healing.stock import Stock
 from api.planning.question import Question
@@ -11,7 +11,6 @@ from api.planning.spread import (
     LOST_BY,
     SeenDays,
     SeenShare,
-    all_in_one,
     pieces_a_cut,
     seen_days,
     seen_share,

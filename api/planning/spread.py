@@ -49,11 +49,6 @@ class SeenDays(NamedTuple):
     pieces: int
 
 
-def all_in_one(groups: Sequence[Members]) -> Members:
-    """Every piece that counts, whatever group it is in."""
-    return Members("all", "All", [piece for group in groups for piece in group.pieces])
-
-
 def pieces_a_cut(members: Members, arms: int) -> float | None:
     """The harmonic mean, since variances go with 1 / pieces, over cuts with a piece for every arm;
     None below four such cuts."""

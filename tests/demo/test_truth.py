@@ -31,6 +31,7 @@ from api.demo.truth import (
     true_share_lost,
     true_share_ready,
 )
+from api.healing.asked import Asked
 from api.healing.report import report
 from api.records.clock import milliseconds
 
@@ -112,9 +113,7 @@ async def test_the_limits_hold_the_truth_on_nearly_every_farm(tmp_path: Path) ->
     for seed in (1, 2, 3):
         db = await open_database(tmp_path / f"{seed}.sqlite")
         await build(db, TODAY, seed)
-        groups = (
-            await report(db, "method", "sale", milliseconds("2026-11-25T12:00:00.000Z"))
-        ).groups
+        groups = (await report(db, Asked(), milliseconds("2026-11-25T12:00:00.000Z"))).groups
         await db.close()
         assert {group.key for group in groups} == {method.key for method in METHODS}
         for method in METHODS:

@@ -10,6 +10,8 @@ from typing import Any
 import msgspec
 
 from api.database import Database, open_database
+from api.healing.asked import Asked
+from api.healing.only import EVERYTHING, Only
 from api.healing.report import report
 from api.healing.shapes import Group, Report
 from api.records.clock import moment
@@ -125,13 +127,13 @@ async def fill(db: Database, book: Book, now: int) -> None:
 
 
 def report_of(folder: Path, book: Book, by: str = "method", endpoint: str = "sale",
-              day: int | None = None) -> Report:  # fmt: skip
+              day: int | None = None, only: Only = EVERYTHING) -> Report:  # fmt: skip
     """The report on the evening of `day`, by default that of the newest record."""
     now = on_day(book.last_day if day is None else day)
 
     async def work(db: Database) -> Report:
         await fill(db, book, now)
-        return await report(db, by, endpoint, now)  # type: ignore[arg-type]
+        return await report(db, Asked(by, endpoint, only=only), now)  # type: ignore[arg-type]
 
     found: Report = run(folder, work)
     return found

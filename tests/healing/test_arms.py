@@ -5,6 +5,7 @@ import pytest
 from scipy.stats import norm
 
 from api.database import Database
+from api.healing.asked import Asked
 from api.healing.report import report
 from api.healing.report_notes import NO_TRIAL_PIECES
 from api.healing.shapes import Report
@@ -18,7 +19,7 @@ ARMS = {"base.hex": 90, "base.disc": 118}
 def trial_report(folder, book: Book, trial: str = TRIAL, day: int = 300) -> Report:
     async def work(db: Database) -> Report:
         await fill(db, book, on_day(day))
-        return await report(db, "arm", "sale", on_day(day), trial)
+        return await report(db, Asked("arm", trial=trial), on_day(day))
 
     found: Report = run(folder, work)
     return found
@@ -94,5 +95,5 @@ async def test_both_databases_give_the_same(db: Database) -> None:
     book.pieces(cut, "l7 r14", base="base.hex", arm="base.hex")
     book.pieces(cut, "l7", base="base.disc", arm="base.disc")
     await fill(db, book, on_day(30))
-    found = await report(db, "arm", "sale", on_day(30), TRIAL)
+    found = await report(db, Asked("arm", trial=TRIAL), on_day(30))
     assert [(g.key, g.ready) for g in found.groups] == [("base.disc", 0), ("base.hex", 1)]

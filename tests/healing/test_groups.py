@@ -3,6 +3,7 @@
 import pytest
 
 from api.database import Database
+from api.healing.asked import Asked
 from api.healing.report import report
 from tests.healing.farm_book import Book, fill, on_day, only, report_of
 
@@ -51,7 +52,7 @@ async def test_both_databases_give_the_same_report(db: Database):
     book = mixed()
     now = on_day(book.last_day)
     await fill(db, book, now)
-    found = await report(db, "base", "sale", now)
+    found = await report(db, Asked("base"), now)
     assert [(g.key, g.pieces, g.healing) for g in found.groups] == [
         ("base.hex", 5, 5), ("base.disc", 1, 0),
     ]  # fmt: skip

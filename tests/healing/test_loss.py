@@ -7,10 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.stats.proportion import proportion_confint
 
-from api.healing.groups import Cluster, Member, Members, Traits
+from api.healing.groups import Cluster, Member, Members
 from api.healing.intervals import Watch
 from api.healing.loss import HORIZONS, horizon_of, losses
 from api.healing.shapes import LossByDay, LossShare
+from api.healing.traits import Traits
 from tests.healing.farm_book import Book, only, report_of
 
 pytestmark = pytest.mark.filterwarnings("error")

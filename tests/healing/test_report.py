@@ -12,10 +12,10 @@ import pytest
 
 from api.healing import report as report_module
 from api.healing.errors import NotSettledError
-from api.healing.groups import Traits
 from api.healing.report_notes import TRAITS
 from api.healing.sentence import NO_PIECES
 from api.healing.shapes import CurvePoint, DaysSeen, Group, Half, MedianRange, Report
+from api.healing.traits import Traits
 from tests.healing.farm_book import Book, only, report_of
 from tests.reference.published_data import FORTY_PIECES
 
@@ -40,10 +40,22 @@ def forty_pieces() -> Book:
     return book
 
 
+def whole(made_at: str, groups: list[Group], note: list[str]) -> Report:
+    """A report by method of which there is nothing to narrow."""
+    return Report("method", "sale", made_at, groups, None, note, [], None, None, None, [])
+
+
 def plain(**more: object) -> Group:
     """A group of band-saw pieces of which only the range is shown; `more` is what it has."""
     numbers = {name: 0 for name in Group.__struct_fields__ if Group.__annotations__[name] is int}
-    words = {"key": "method.band", "name": "Band saw", "show": "range", "curve": [], "notes": []}
+    words = {
+        "key": "method.band",
+        "name": "Band saw",
+        "unit": "cut",
+        "show": "range",
+        "curve": [],
+        "notes": [],
+    }
     nothing = dict.fromkeys(Group.__struct_fields__)
     return Group(**{**nothing, **numbers, **words, **more})  # type: ignore[arg-type]
 
@@ -81,8 +93,8 @@ def test_a_group_of_which_little_is_known_is_counts_and_the_range_seen(tmp_path)
         "1 piece was sold, moved on or cut again before being recorded ready, and counted up to "
         "the last look. If the best ones go first, the others make healing look slower than it is.",
     ]
-    assert found == Report(
-        "method", "sale", "2026-02-05T15:00:00.000Z",
+    assert found == whole(
+        "2026-02-05T15:00:00.000Z",
         [plain(pieces=7, cuts=1, ready=3, lost=1, healing=2, withdrawn=1, gap_days=14,
                sentence="Band saw: 3 of 7 ready, first seen ready on days 21-35; 1 of 7 lost; "
                         "one cut only. Dates are good to ± 14 days.",
@@ -130,7 +142,7 @@ def test_all_withdrawn_is_an_answer(tmp_path):
 
 def test_an_empty_farm_says_what_to_do_next(tmp_path):
     found = report_of(tmp_path, Book(), day=0)
-    assert found == Report("method", "sale", "2026-01-01T15:00:00.000Z", [], [NO_PIECES])
+    assert found == whole("2026-01-01T15:00:00.000Z", [], [NO_PIECES])
 
 
 def test_a_colony_and_a_piece_whose_gluing_was_taken_back_are_no_pieces(tmp_path):

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from scipy.stats import f_oneway
 
-from api.healing.groups import Cluster, Member, Members, Traits
+from api.healing.groups import Cluster, Member, Members
 from api.healing.intervals import Watch
+from api.healing.traits import Traits
 from api.planning.spread import pieces_a_cut, seen_days, seen_share, variances
 from api.planning.trial_size import Design, Spread, cuts_for_days
 from tests.planning.simulated_trials import Days, found_share

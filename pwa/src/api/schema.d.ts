@@ -883,6 +883,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/healing/pieces": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * PiecesRoute
+         * @description The pieces that a number of the report counts, in pages of 200.
+         */
+        get: operations["healing_pieces"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/healing/rows.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * RowsRoute
+         * @description One row a piece that was looked at, in the columns that `nubbin estimate` reads.
+         */
+        get: operations["healing_rows"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/planning/trial-size": {
         parameters: {
             query?: never;
@@ -994,6 +1034,15 @@ export interface components {
             at: number;
             day: string;
         };
+        /** Behind */
+        Behind: {
+            name: string;
+            /** @enum {string} */
+            of: "pieces" | "ready" | "lost" | "healing" | "withdrawn" | "never-checked" | "missing" | "lost-after-ready" | "excluded";
+            total: number;
+            pieces: components["schemas"]["PieceBehind"][];
+            after: string | null;
+        };
         /** Bind */
         Bind: {
             /** @description UUIDv7 made on the device, lower case */
@@ -1083,6 +1132,14 @@ export interface components {
             swept?: boolean;
             /** @enum {null|string} */
             found?: "scan" | "typed" | "place" | null;
+        };
+        /** Choice */
+        Choice: {
+            /** @enum {string} */
+            trait: "method" | "base" | "species" | "form" | "purpose" | "mouths" | "size" | "start" | "number" | "operator" | "blade" | "tank" | "care" | "arm";
+            value: string;
+            name: string;
+            pieces: number;
         };
         /** Claim */
         Claim: {
@@ -1401,6 +1458,8 @@ export interface components {
         Group: {
             key: string;
             name: string;
+            /** @enum {string} */
+            unit: "cut" | "tank";
             pieces: number;
             cuts: number;
             ready: number;
@@ -1741,6 +1800,18 @@ export interface components {
             state: "wanted" | "arriving" | "kept" | "refused";
             problem: components["schemas"]["Problem"] | null;
         };
+        /** PieceBehind */
+        PieceBehind: {
+            id: string;
+            code: string | null;
+            cut: string | null;
+            cut_day: string | null;
+            tray: string | null;
+            place: string | null;
+            left: number | null;
+            right: number | null;
+            why: string | null;
+        };
         /** PieceState */
         PieceState: {
             id: string;
@@ -1956,13 +2027,19 @@ export interface components {
         /** Report */
         Report: {
             /** @enum {string} */
-            by: "method" | "base" | "species" | "purpose" | "blade" | "arm";
+            by: "method" | "base" | "species" | "form" | "purpose" | "mouths" | "size" | "start" | "number" | "operator" | "blade" | "tank" | "care" | "arm";
             /** @enum {string} */
             endpoint: "sale" | "cut";
             /** @description UTC to the millisecond */
             made_at: string;
             groups: components["schemas"]["Group"][];
+            all: components["schemas"]["Group"] | null;
             note: string[];
+            choices: components["schemas"]["Choice"][];
+            trial: string | null;
+            since: string | null;
+            until: string | null;
+            only: string[];
         };
         /** Retract */
         Retract: {
@@ -5256,11 +5333,17 @@ export interface operations {
         parameters: {
             query?: {
                 /** @description what the groups are made by */
-                by?: "method" | "base" | "species" | "purpose" | "blade" | "arm";
-                /** @description ready for sale, or to be cut */
+                by?: "method" | "base" | "species" | "form" | "purpose" | "mouths" | "size" | "start" | "number" | "operator" | "blade" | "tank" | "care" | "arm";
+                /** @description ready for sale, or to be cut again */
                 endpoint?: "sale" | "cut";
-                /** @description one trial's pieces, by arm */
+                /** @description one trial's pieces, by the arms that were drawn */
                 trial?: string | null;
+                /** @description only cuts of this date or later */
+                from?: string | null;
+                /** @description only cuts of this date or earlier */
+                to?: string | null;
+                /** @description 'trait:value'; may be given more than once */
+                only?: string[] | null;
             };
             header?: never;
             path?: never;
@@ -5275,6 +5358,114 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Report"];
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    healing_pieces: {
+        parameters: {
+            query?: {
+                /** @description a group's key, or 'all' */
+                group?: string;
+                /** @description which of its pieces */
+                of?: "pieces" | "ready" | "lost" | "healing" | "withdrawn" | "never-checked" | "missing" | "lost-after-ready" | "excluded";
+                /** @description the `after` of the page before */
+                after?: string | null;
+                /** @description what the groups are made by */
+                by?: "method" | "base" | "species" | "form" | "purpose" | "mouths" | "size" | "start" | "number" | "operator" | "blade" | "tank" | "care" | "arm";
+                /** @description ready for sale, or to be cut again */
+                endpoint?: "sale" | "cut";
+                /** @description one trial's pieces, by the arms that were drawn */
+                trial?: string | null;
+                /** @description only cuts of this date or later */
+                from?: string | null;
+                /** @description only cuts of this date or earlier */
+                to?: string | null;
+                /** @description 'trait:value'; may be given more than once */
+                only?: string[] | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Behind"];
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    healing_rows: {
+        parameters: {
+            query?: {
+                /** @description what the groups are made by */
+                by?: "method" | "base" | "species" | "form" | "purpose" | "mouths" | "size" | "start" | "number" | "operator" | "blade" | "tank" | "care" | "arm";
+                /** @description ready for sale, or to be cut again */
+                endpoint?: "sale" | "cut";
+                /** @description one trial's pieces, by the arms that were drawn */
+                trial?: string | null;
+                /** @description only cuts of this date or later */
+                from?: string | null;
+                /** @description only cuts of this date or earlier */
+                to?: string | null;
+                /** @description 'trait:value'; may be given more than once */
+                only?: string[] | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description bad-request */

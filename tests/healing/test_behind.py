@@ -1,0 +1,75 @@
+"""The pieces behind a number, and the rows that other software can take."""
+
+import csv
+import io
+
+import pytest
+
+from api.database import Database
+from api.healing.asked import Asked
+from api.healing.behind import behind, harmless, rows_csv
+from api.healing.report import work_out
+from api.healing.stock import Stock, read_stock
+from api.problems import BadRequest
+from tests.healing.farm_book import Book, fill, on_day, run
+
+pytestmark = pytest.mark.filterwarnings("error")
+FATES = ("ready", "lost", "healing", "withdrawn", "never-checked", "missing", "lost-after-ready")
+
+
+def farm() -> Book:
+    book = Book()
+    book.pieces(book.cut(), "l7 r14 x20", "l7 x14", "l14", "l7 o9", "", "l7 m9")
+    book.pieces(book.cut(method="method.disc"), "l7 s9", "r5")
+    late = book.cut(day=1)
+    book.glue(late, day=20)
+    return book
+
+
+def stock_of(folder, book: Book, day: int = 30) -> Stock:
+    async def work(db: Database) -> Stock:
+        await fill(db, book, on_day(day))
+        return await read_stock(db, on_day(day), tanks=True)
+
+    found: Stock = run(folder, work)
+    return found
+
+
+def test_each_number_of_the_report_has_so_many_pieces_behind_it(tmp_path):
+    stock = stock_of(tmp_path, farm())
+    found = work_out(stock, Asked(), on_day(30))
+    assert found.all is not None
+    for group in [*found.groups, found.all]:
+        for fate in (*FATES, "pieces", "excluded"):
+            listed = behind(stock, Asked(), group.key, fate)
+            assert len(listed.pieces) == getattr(group, fate.replace("-", "_")), (group.key, fate)
+    [(_, why)] = behind(stock, Asked(), "all", "excluded").pieces
+    assert why == (
+        "first recorded more than 2 days after the cut, when others may have been lost uncounted"
+    )
+
+
+def test_a_group_that_is_gone_is_said(tmp_path):
+    with pytest.raises(BadRequest, match="no group 'method"):
+        behind(stock_of(tmp_path, farm()), Asked(), "method.none", "ready")
+
+
+def test_rows_hold_each_piece_that_was_looked_at(tmp_path):
+    stock = stock_of(tmp_path, farm())
+    rows = list(csv.DictReader(io.StringIO(rows_csv(stock, Asked()))))
+    seen = [tuple(row[name] for name in ("left", "right", "outcome", "seen_alive", "group"))
+            for row in rows]  # fmt: skip
+    assert sorted(seen) == sorted([
+        ("7", "14", "ready", "", "Band saw"), ("7", "14", "lost", "", "Band saw"),
+        ("14", "", "healing", "14", "Band saw"), ("7", "", "healing", "7", "Band saw"),
+        ("7", "9", "lost", "", "Band saw"), ("7", "", "healing", "9", "Disc saw"),
+        ("0", "5", "ready", "", "Disc saw"),
+    ])  # fmt: skip
+    assert len({row["cut"] for row in rows}) == 2
+    assert {row["base"] for row in rows} == {"Hexagon 40"}
+
+
+def test_no_cell_is_taken_for_a_formula():
+    assert [harmless(cell) for cell in ("=1+1", "+7", "-x", "@a", "plain")] == [
+        "'=1+1", "'+7", "'-x", "'@a", "plain",
+    ]  # fmt: skip
