@@ -26,6 +26,8 @@ def main(arguments: list[str] | None = None) -> int:
     """Run one command and return its exit code: 0 done, 1 differences found, 2 not done."""
     args = _parser().parse_args(arguments)
     try:
+        if args.command == "estimate":
+            return commands.estimate(args.file)
         return asyncio.run(_run(args))
     except (CannotStart, DatabaseError, ApiError) as error:
         print(f"nubbin {args.command}: {error}", file=sys.stderr)
@@ -90,6 +92,7 @@ def _parser() -> argparse.ArgumentParser:
     link.add_argument("--staff", metavar="KEY", help="whose; the owner's if not given")
     _labels(_command(sub, "labels", "print a sheet of labels with new codes to a PDF file"))
     _copies(sub)
+    _estimate(sub)
     openapi = _command(sub, "openapi", "write the description of the server's addresses")
     openapi.add_argument("--out", type=Path, metavar="FILE", help="standard output if not given")
     return parser
@@ -131,6 +134,17 @@ def _copies(sub: "Commands") -> None:
         "new-epoch",
         "after PostgreSQL was put back by its own tools, let phones send again what they hold",
     )
+
+
+def _estimate(sub: "Commands") -> None:
+    """It needs no data folder."""
+    command = sub.add_parser(
+        "estimate",
+        help="work out days to ready and shares lost from a table (CSV), as JSON",
+        description="Days since the cut in columns left, right, outcome (ready, lost, healing: "
+        "right empty), and if need be seen_alive, cut, group, count.",
+    )
+    command.add_argument("file", type=Path, metavar="FILE.csv", help="- is standard input")
 
 
 def _labels(command: argparse.ArgumentParser) -> None:
