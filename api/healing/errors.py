@@ -4,7 +4,8 @@ HealingError (a ValueError)
 ├── RowsError        a row of the input cannot be read as an interval of days
 ├── TooFewCutsError  a spread between cuts was asked of fewer than two cuts
 ├── ShareError       counts that are no proportion, or a level outside (0, 1)
-└── NotSettledError  the fit did not reach its promised accuracy
+├── NotSettledError  the fit did not reach its promised accuracy
+└── NotSeparatedError  a trait goes with the groups and cannot be taken out (predict/errors.py)
 """
 
 

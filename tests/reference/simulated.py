@@ -1,7 +1,8 @@
 """Cuts of pieces with a truth that is known: time to ready, loss, and looks with gaps.
 
 Each cut has a speed (log-normal factor on all its times) and a share lost (logit-normal), so
-pieces of one cut go well or badly together; all of a cut is looked at on the same days.
+pieces of one cut go well or badly together; all of a cut is looked at on the same days. `loss` is
+the middle of the log odds of loss, `slower` a factor on all times to ready.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ class Farm:
     speed_spread: float = 0.35
     loss_spread: float = 0.8
     watched: tuple[int, int] = (50, 100)
+    loss: float = -1.3
+    slower: float = 1.0
 
 
 def outcomes(
@@ -37,8 +40,8 @@ def outcomes(
 
 
 def traits(farm: Farm, random: np.random.Generator, size: int) -> tuple[Array, Array]:
-    speed = np.exp(random.normal(0.0, farm.speed_spread, size))
-    return speed, random.normal(-1.3, farm.loss_spread, size)
+    speed = farm.slower * np.exp(random.normal(0.0, farm.speed_spread, size))
+    return speed, random.normal(farm.loss, farm.loss_spread, size)
 
 
 def rows_of(farm: Farm, random: np.random.Generator) -> IntervalRows:

@@ -1,0 +1,125 @@
+"""What may be said of each piece that is still healing.
+
+    P(ready by d | still healing at a, alive at b) = [F1(d) - F1(a)] / [1 - F1(a) - F2(b)]
+                                                   = r (1 - exp(u(a) - u(d))),
+r being the chance that the piece is one of those that get ready, given that it is still healing.
+It is conditioned on the last look, not on today: what happened since is not known. Chances are
+means over draws of the effects, so they carry how unsure the model is of them.
+
+Outside the model: a piece is so labelled where fewer than 1 in 100 such pieces (its method and
+traits, of any cut) would still be healing at its last look. Nothing is then promised of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from api.healing.errors import ShareError
+from api.healing.predict.mixture import log_day, log_power, log_shares
+from api.healing.predict.model import Draws, Model, Standing
+from api.healing.rows import MAX_DAY, BoolArray, FloatArray, IntArray
+
+DRAWS = 200
+OUTSIDE = 0.01
+MIDDLE_80 = (0.1, 0.5, 0.9)
+# Pieces at a time: some 25 MB.
+PAGE = 1000
+
+
+@dataclass(frozen=True)
+class Chances:
+    """Of p pieces. ready_by (p, h): ready by the asked days; ready_now and ever (p,): by today, and
+    at any time. low, median, high (p,): whole days since the cut between which a piece gets ready
+    with a chance of 80 %, should it get ready; MAX_DAY + 1 stands for later than MAX_DAY.
+    outside (p,): see the head of this file."""
+
+    ready_by: FloatArray
+    ready_now: FloatArray
+    ever: FloatArray
+    low: IntArray
+    median: IntArray
+    high: IntArray
+    outside: BoolArray
+
+
+def predict(model: Model, pieces: Standing, days: npt.ArrayLike, seed: int = 0) -> Chances:
+    """Chances of each piece to be ready `days` (h,) days from today. `seed` settles the draws.
+
+    ShareError for days that are not finite or negative; RowsError for traits of another width.
+    """
+    ahead = np.atleast_1d(np.asarray(days, np.float64))
+    if ahead.ndim != 1 or not (np.isfinite(ahead).all() and (ahead >= 0.0).all()):
+        raise ShareError("Days ahead are finite and not negative.")
+    draws = model.draws(pieces, DRAWS, seed)
+    size, parts = pieces.left.size, []
+    order = np.random.default_rng(seed).permutation(DRAWS)
+    for begin in range(0, size, PAGE):
+        index = np.arange(begin, min(begin + PAGE, size))
+        parts.append(_page(draws, pieces.part(index), index, ahead, order))
+    if not parts:
+        none, days_none = np.zeros(0), np.zeros(0, np.int64)
+        return Chances(
+            np.zeros((0, ahead.size)), none, none, days_none, days_none, days_none,
+            np.zeros(0, np.bool_),
+        )  # fmt: skip
+    return Chances(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+
+
+def fate(five: FloatArray, left: FloatArray | IntArray, alive: IntArray) -> FloatArray:
+    """r: the chance to be one that gets ready, given still healing at `left`, alive at `alive`."""
+    pi, rest = log_shares(five[..., 0])
+    u = np.exp(log_power(log_day(left), five[..., 1], five[..., 3]))
+    v = np.exp(log_power(log_day(alive), five[..., 2], five[..., 4]))
+    found: FloatArray = np.exp(pi - u - np.logaddexp(pi - u, rest - v))
+    return found
+
+
+def ready_between(five: FloatArray, left: IntArray, day: FloatArray) -> FloatArray:
+    """1 - exp(u(left) - u(day)): ready by `day`, of those that get ready after `left`."""
+    u, v = (np.exp(log_power(log_day(t), five[..., 1], five[..., 3])) for t in (left, day))
+    found: FloatArray = -np.expm1(np.minimum(u - v, 0.0))
+    return found
+
+
+def day_ready(five: FloatArray, left: IntArray, wait: FloatArray) -> FloatArray:
+    """The exact time at which 1 - exp(u(left) - u(t)) = 1 - exp(-wait): u(t) = u(left) + wait."""
+    u = np.exp(log_power(log_day(left), five[..., 1], five[..., 3]))
+    log_time = five[..., 1] + np.exp(-five[..., 3]) * np.log(u + wait)
+    found: FloatArray = np.exp(np.clip(log_time, -50.0, 30.0))
+    return found
+
+
+def _page(
+    draws: Draws, pieces: Standing, index: IntArray, ahead: FloatArray, order: IntArray
+) -> tuple[FloatArray | IntArray | BoolArray, ...]:
+    five = draws.five(index)
+    r = fate(five, pieces.left, pieces.alive)
+    when = pieces.today[:, None] + np.concatenate(([0.0], ahead))
+    by = np.stack(
+        [(r * ready_between(five, pieces.left, day)).mean(axis=0) for day in when.T], axis=1
+    )
+    # One quantile of the waiting time a draw, in an order of no meaning: stratified sampling.
+    wait = -np.log((order + 0.5) / order.size)[:, None]
+    low, median, high = _weighted(day_ready(five, pieces.left, wait), r, pieces.left)
+    pi, rest = log_shares((other := draws.five(index, own_cut=False))[..., 0])
+    u = np.exp(log_power(log_day(pieces.left), other[..., 1], other[..., 3]))
+    v = np.exp(log_power(log_day(pieces.alive), other[..., 2], other[..., 4]))
+    outside = np.exp(np.logaddexp(pi - u, rest - v)).mean(axis=0) < OUTSIDE
+    return by[:, 1:], by[:, 0], r.mean(axis=0), low, median, high, outside
+
+
+def _weighted(times: FloatArray, weight: FloatArray, left: IntArray) -> list[IntArray]:
+    """The day (t in (d - 1, d]) of the 10, 50 and 90 % quantile of each column of `times`."""
+    order = np.argsort(times, axis=0)
+    times = np.take_along_axis(times, order, axis=0)
+    reached = np.cumsum(np.take_along_axis(weight, order, axis=0) + 1e-300, axis=0)
+    reached /= reached[-1]
+    found = []
+    for share in MIDDLE_80:
+        first = np.argmax(reached >= share - 1e-12, axis=0)
+        exact = np.take_along_axis(times, first[None], axis=0)[0]
+        found.append(np.clip(np.ceil(exact), left + 1, MAX_DAY + 1).astype(np.int64))
+    return found
