@@ -1,0 +1,160 @@
+"""Which units have lost more than usual, all side by side: a funnel with room for differences.
+
+Each unit's losses y of n against what the others lead to expect, m (Spiegelhalter 2005, Stat Med
+24:1185), in a beta-binomial distribution, because units differ anyway: plain binomial limits call
+ordinary units odd. How much they differ, rho, is learnt from the others too. What is learnt from
+few is itself unsure, so rho is widened by the variance of m and begins from a usual value
+(`PRIOR`). 'look' beyond the upper 95 % limit (2.5 % above it), 'act' beyond the 99.8 % one (0.1 %),
+both on mid-p; and, since many units are looked at together, the list of Benjamini & Hochberg (1995,
+JRSS B 57:289), of which at most 10 % are expected to be false.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from api.healing.errors import ShareError, TooFewCutsError
+from api.healing.proportions import ClusterCounts
+from api.healing.rows import BoolArray, FloatArray
+from api.healing.warn.beta_binomial import MOST_ALIKE, BetaBinomial
+
+LOOK, ACT = 0.025, 0.001
+FALSE_SHARE = 0.10
+Level = Literal["usual", "look", "act"]
+
+
+class Prior(NamedTuple):
+    """`rho` as it is usual, worth `units` units of eight pieces of which a fifth is lost."""
+
+    rho: float
+    units: float
+
+    @property
+    def weight(self) -> float:
+        return self.units * 8.0 * 7.0 * 0.16
+
+
+PRIOR = Prior(0.1, 4.0)
+"""Not learnt from any source: chosen, and checked by simulation, so that farms of four units do
+not raise more false alarms than farms of fifty."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One unit. `look_at`, `act_at`: the fewest losses beyond each limit, None where not even the
+    loss of all would be. `mid_p`: how odd so many losses or more are. `listed`: see above."""
+
+    pieces: int
+    lost: int
+    expected: float
+    rho: float
+    look_at: int | None
+    act_at: int | None
+    mid_p: float
+    level: Level
+    listed: bool
+
+
+def funnel(
+    lost: npt.ArrayLike,
+    pieces: npt.ArrayLike,
+    expected: npt.ArrayLike | None = None,
+    prior: Prior = PRIOR,
+) -> list[Standing]:
+    """Every unit's standing, in order. All of shape (units,), whole pieces.
+
+    `expected` are losses expected of each (`expected_losses`); without it the share lost of the
+    other units is expected. ShareError for impossible counts, TooFewCutsError below two units.
+    """
+    counts = _checked(lost, pieces)
+    means = _means(counts, expected)
+    shape = np.ones(means.size) if expected is None else means
+    means, rho = _predicted(counts, means, _rho(counts, shape, prior))
+    all_units = [
+        BetaBinomial(int(n), float(m), float(r))
+        for n, m, r in zip(counts.pieces, means, rho, strict=True)
+    ]
+    odd = np.array([one.mid_p()[int(y)] for one, y in zip(all_units, counts.events, strict=True)])
+    listed = benjamini_hochberg(odd, FALSE_SHARE)
+    return [
+        Standing(
+            one.pieces, int(y), one.pieces * one.mean, one.rho, one.limit(LOOK), one.limit(ACT),
+            float(p), "act" if p <= ACT else "look" if p <= LOOK else "usual", bool(on),
+        )
+        for one, y, p, on in zip(all_units, counts.events, odd, listed, strict=True)
+    ]  # fmt: skip
+
+
+def benjamini_hochberg(p: FloatArray, share: float) -> BoolArray:
+    """Which of `p` (tests,) are on the list whose expected false share is at most `share`."""
+    order = np.argsort(p, kind="stable")
+    below = p[order] <= share * np.arange(1, p.size + 1) / max(p.size, 1)
+    listed = np.zeros(p.size, np.bool_)
+    if below.any():
+        listed[order[: int(np.flatnonzero(below)[-1]) + 1]] = True
+    return listed
+
+
+def _checked(lost: npt.ArrayLike, pieces: npt.ArrayLike) -> ClusterCounts:
+    counts = ClusterCounts.of(lost, pieces)
+    if any((each != np.rint(each)).any() for each in (counts.events, counts.pieces)):
+        raise ShareError("Losses and pieces are whole numbers; a part of a piece is not lost.")
+    if counts.pieces.size < 2:
+        raise TooFewCutsError("One unit alone has no others that it could be compared with.")
+    return counts
+
+
+def _means(counts: ClusterCounts, expected: npt.ArrayLike | None) -> FloatArray:
+    """The share expected of each unit; without `expected` that of the others together."""
+    y, n = counts.events, counts.pieces
+    if expected is None:
+        return np.asarray((y.sum() - y) / (n.sum() - n), np.float64)
+    e = np.asarray(expected, np.float64)
+    if e.shape != n.shape or not np.all((e >= 0.0) & (e <= n)):
+        raise ShareError("Expected losses lie from 0 to the unit's pieces, one for each unit.")
+    return np.asarray(e / n, np.float64)
+
+
+def _rho(counts: ClusterCounts, shape: FloatArray, prior: Prior) -> FloatArray:
+    """rho of the others of each unit, with the prior; shape (units,).
+
+    The moments of `moment_rho` over the others, with their shares scaled by c so that they add up
+    to the others' own losses: a bad unit must not hide by having raised what is expected of them.
+    `shape`, (units,), are shares up to that scale. Sums written out, so that this takes no loop:
+    excess (y - c e)^2 - c e + c^2 e^2 / n, weight (n - 1) (c e - c^2 e^2 / n), e = n shape.
+    """
+    y, n = counts.events, counts.pieces
+    e = n * shape
+
+    def others(values: FloatArray) -> FloatArray:
+        return np.asarray(values.sum() - values, np.float64)
+
+    lost, due = others(y), others(e)
+    c = np.divide(lost, due, out=np.zeros_like(due), where=due > 0.0)
+    squares = others(y * y) - 2.0 * c * others(y * e) + c * c * others(e * e)
+    excess = squares - c * due + c * c * others(e * e / n)
+    weight = c * others((n - 1.0) * e) - c * c * others((n - 1.0) * e * e / n)
+    weight = np.maximum(weight, 0.0) + prior.weight
+    return np.clip((excess + prior.rho * prior.weight) / weight, 0.0, MOST_ALIKE)
+
+
+def _predicted(
+    counts: ClusterCounts, means: FloatArray, rho: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """(mean, rho) to predict each unit by: what the others' small number adds to theirs.
+
+    The others are worth 1 / u independent pieces, u = sum n_j (1 + (n_j - 1) rho) / (sum n_j)^2.
+    Half a loss and half a piece that lived are added to them, so that others without any loss do
+    not make the first one impossible (as Jeffreys' prior does). Their share's own variance,
+    m (1 - m) u, is that of a beta-binomial with rho larger by u n / (n - 1), since
+    Var(y - n m_hat) = n m (1 - m) (1 + (n - 1) rho) + n^2 Var(m_hat).
+    """
+    n = counts.pieces
+    squares, total = (n * (n - 1.0)).sum() - n * (n - 1.0), n.sum() - n
+    unsure = (total + squares * rho) / total**2
+    wider = rho + np.where(n > 1.0, n / np.maximum(n - 1.0, 1.0), 0.0) * unsure
+    return (means + 0.5 * unsure) / (1.0 + unsure), np.clip(wider, 0.0, MOST_ALIKE)
