@@ -26,7 +26,7 @@ from api.access.origin import SameOrigin
 from api.access.person import caller_of, person_of
 from api.database import Database, open_database
 from api.headers import add_headers
-from api.healing import behind, report
+from api.healing import behind, comparison, likely, report, warnings
 from api.https import routes as https_routes
 from api.labelling import reading_routes
 from api.labelling import routes as label_routes
@@ -118,6 +118,9 @@ def _routes() -> list[Any]:
         *label_routes.routes,
         *report.routes,
         *behind.routes,
+        *comparison.routes,
+        *likely.routes,
+        *warnings.routes,
         *planning_routes.routes,
     ]
 

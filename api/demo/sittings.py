@@ -22,6 +22,7 @@ from labels import make_code
 
 CUTS_A_SITTING = 4
 DAYS_BETWEEN = 24
+MOTHERS = 3 * len(SPECIES)
 TRIAL_SITTINGS = 3
 """The newest ones, which draw for a trial: too young to bend what the year shows."""
 
@@ -90,10 +91,12 @@ class Bench:
         return self.diary.write(day, at, BENCH, LEAD, kind, subject, body)
 
     def sit(self, day: date, mothers: list[tuple[str, str]], number: int) -> None:
-        """One sitting: every method in turn, so that methods and species are not tangled."""
+        """One sitting: every method in turn, and another one each time a mother's turn comes round
+        again, so that methods are tangled neither with species nor with mothers."""
         sitting = self.diary.id(local(day, 9))
         for place, (mother, species) in enumerate(mothers):
-            method = METHODS[(number + place) % len(METHODS)]
+            again, mother_turn = divmod(number * CUTS_A_SITTING + place, MOTHERS)
+            method = METHODS[(again + mother_turn) % len(METHODS)]
             self._cut(day, local(day, 9.5) + place * HOUR, sitting, mother, species, method)
 
     def _cut(

@@ -3,9 +3,14 @@
     stock -> intervals -> groups -> estimate, loss -> notes, sentence -> report
     rows -> intersections -> likelihood, maximise -> incidence -> resample -> bands
     counts -> proportions
+    groups -> compare/, predict/adjusted -> comparison     groups side by side
+    groups -> predict/ -> likely                           what each piece will likely do
+    groups -> warn/ -> warnings                            losses that stand out
+    groups -> behind                                       the pieces that a number counts
+    a table of another program -> plain_table              `nubbin estimate`
 
-The second and third line are pure functions of arrays. Only `stock` reads the database, only
-`report` the clock.
+The second and third line, and the three folders, are pure functions of arrays. `asked` reads what
+an address asks; only `stock` and `tanks` read the database, only routes the clock.
 """
 
 import os

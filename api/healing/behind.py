@@ -98,7 +98,7 @@ async def pieces_route(
     ids = [piece for piece, _ in found.pieces if after is None or piece > after]
     shown = dict(found.pieces)
     page = ids[:PAGE]
-    codes = await _codes(db, page)
+    codes = await codes_of(db, page)
     listed = [_piece(stock, piece, shown[piece], codes.get(piece)) for piece in page]
     return Behind(found.name, of, len(found.pieces), listed, page[-1] if ids[PAGE:] else None)
 
@@ -197,7 +197,7 @@ def _piece(stock: Stock, piece: str, one: Member | str, code: str | None) -> Pie
     )  # fmt: skip
 
 
-async def _codes(db: Database, pieces: list[str]) -> dict[str, str]:
+async def codes_of(db: Database, pieces: list[str]) -> dict[str, str]:
     """The newest code that each piece holds; of two claims to one code the lower holds it."""
     rows = await db.rows_in(
         "SELECT c.piece, c.code FROM claim c WHERE c.piece IN (?) AND NOT EXISTS "

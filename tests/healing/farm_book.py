@@ -29,6 +29,8 @@ LISTS = {
     "blade.one": ("blade", {"name": "Blade one"}),
     "species.one": ("species", {"name": "Lobophyllia hemprichii"}),
     "species.two": ("species", {"name": "Acanthastrea echinata"}),
+    "tray.a": ("tray", {"name": "A"}),
+    "tray.b": ("tray", {"name": "B"}),
 }
 
 

@@ -12,10 +12,8 @@ import pytest
 
 from api.healing import report as report_module
 from api.healing.errors import NotSettledError
-from api.healing.report_notes import TRAITS
 from api.healing.sentence import NO_PIECES
 from api.healing.shapes import CurvePoint, DaysSeen, Group, Half, MedianRange, Report
-from api.healing.traits import Traits
 from tests.healing.farm_book import Book, only, report_of
 from tests.reference.published_data import FORTY_PIECES
 
@@ -245,7 +243,3 @@ def test_linear_algebra_is_told_to_use_one_thread_unless_told_otherwise(given, u
     ran = subprocess.run([sys.executable, "-c", code], cwd=Path(__file__).parents[2],
                          env=environment, capture_output=True, text=True, check=True)  # fmt: skip
     assert ran.stdout.strip() == used
-
-
-def test_every_trait_has_its_word():
-    assert tuple(TRAITS) == Traits._fields

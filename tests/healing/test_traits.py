@@ -3,9 +3,10 @@
 import pytest
 
 from api.healing.only import EVERYTHING, Only, read_only
-from api.healing.report_notes import NOTHING_LEFT, OF_A_TANK
+from api.healing.report_notes import NOTHING_LEFT, OF_A_TANK, TRAITS
 from api.healing.shapes import Choice
 from api.healing.tanks import Tanks, tanks_of
+from api.healing.traits import Traits
 from api.problems import BadRequest
 from tests.healing.farm_book import Book, only, report_of
 
@@ -129,3 +130,7 @@ def test_what_cannot_be_read_is_named(asked, said):
 
 def test_nothing_asked_lets_everything_through():
     assert read_only(None, None, []) == EVERYTHING
+
+
+def test_every_trait_has_its_word():
+    assert tuple(TRAITS) == Traits._fields

@@ -923,6 +923,66 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/healing/comparison": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * ComparisonRoute
+         * @description The groups of the report in pairs: differences in days and pieces per hundred.
+         */
+        get: operations["healing_comparison"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/healing/likely": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * LikelyRoute
+         * @description Likely days of getting ready, by piece and by week, from how pieces like them did.
+         */
+        get: operations["healing_likely"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/healing/warnings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * WarningsRoute
+         * @description Losses that stand out, by cut and by tray, with room for units that differ anyway.
+         */
+        get: operations["healing_warnings"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/planning/trial-size": {
         parameters: {
             query?: never;
@@ -1155,6 +1215,19 @@ export interface components {
             /** @description id of a list entry, person or device */
             device?: string | null;
         };
+        /** Comparison */
+        Comparison: {
+            /** @enum {string} */
+            by: "method" | "base" | "species" | "form" | "purpose" | "mouths" | "size" | "start" | "number" | "operator" | "blade" | "tank" | "care" | "arm";
+            /** @enum {string} */
+            endpoint: "sale" | "cut";
+            /** @description UTC to the millisecond */
+            made_at: string;
+            /** @enum {string} */
+            unit: "cut" | "tank";
+            pairs: components["schemas"]["Pair"][];
+            note: string[];
+        };
         /** Crew */
         Crew: {
             epoch: string;
@@ -1300,6 +1373,13 @@ export interface components {
         Devices: {
             epoch: string;
             devices: components["schemas"]["DeviceRow"][];
+        };
+        /** Diff */
+        Diff: {
+            least: number | null;
+            most: number | null;
+            low: number | null;
+            high: number | null;
         };
         /** Disinfectant */
         Disinfectant: {
@@ -1522,6 +1602,38 @@ export interface components {
             refused: components["schemas"]["Refused"][];
             refused_count: number;
         };
+        /** Likely */
+        Likely: {
+            /** @description UTC to the millisecond */
+            made_at: string;
+            /** @enum {string} */
+            endpoint: "sale" | "cut";
+            note: string[];
+            already: number;
+            pieces: components["schemas"]["LikelyPiece"][];
+            weeks: components["schemas"]["LikelyWeek"][];
+        };
+        /** LikelyPiece */
+        LikelyPiece: {
+            id: string;
+            code: string | null;
+            tray: string | null;
+            place: string | null;
+            name: string;
+            ever: number;
+            now: number;
+            day: string | null;
+            low: string | null;
+            high: string | null;
+            outside: boolean;
+        };
+        /** LikelyWeek */
+        LikelyWeek: {
+            begins: string;
+            mean: number;
+            low: number;
+            high: number;
+        };
         /** Looks */
         Looks: {
             base: string;
@@ -1688,6 +1800,12 @@ export interface components {
             session?: string | null;
             tick?: number | null;
         };
+        /** Odds */
+        Odds: {
+            p: number;
+            several: number;
+            smallest: number;
+        };
         /** OrderQuestion */
         OrderQuestion: {
             geometry: string;
@@ -1721,6 +1839,24 @@ export interface components {
             more: boolean;
             entries: components["schemas"]["EntryOut"][];
             pieces: components["schemas"]["PieceState"][];
+        };
+        /** Pair */
+        Pair: {
+            one: string;
+            one_name: string;
+            other: string;
+            other_name: string;
+            /** @enum {string} */
+            verdict: "too-few" | "cannot-separate" | "not-told-apart" | "differs";
+            sentence: string;
+            crude: components["schemas"]["Sizes"] | null;
+            adjusted: components["schemas"]["Sizes"] | null;
+            within: components["schemas"]["Sizes"] | null;
+            adjusted_for: string[];
+            not_adjusted: string[];
+            ready_odds: components["schemas"]["Odds"] | null;
+            lost_odds: components["schemas"]["Odds"] | null;
+            warnings: string[];
         };
         /** PairQuestion */
         PairQuestion: {
@@ -2095,6 +2231,13 @@ export interface components {
             difference: number;
             cuts: number | null;
         };
+        /** Sizes */
+        Sizes: {
+            at_day: number;
+            days: components["schemas"]["Diff"] | null;
+            ready: components["schemas"]["Diff"] | null;
+            lost: components["schemas"]["Diff"] | null;
+        };
         /** StaffView */
         StaffView: {
             /** @description id of a list entry, person or device */
@@ -2191,6 +2334,29 @@ export interface components {
             kinds: {
                 [key: string]: number;
             };
+        };
+        /** Warned */
+        Warned: {
+            /** @enum {string} */
+            kind: "cut" | "tray";
+            key: string;
+            name: string;
+            day: string | null;
+            pieces: number;
+            lost: number;
+            expected: number;
+            /** @enum {string} */
+            level: "look" | "act" | "as-usual";
+            since: number | null;
+            sentence: string;
+        };
+        /** Warnings */
+        Warnings: {
+            /** @description UTC to the millisecond */
+            made_at: string;
+            note: string[];
+            units: components["schemas"]["Warned"][];
+            false_alarms: string;
         };
         /** Water */
         Water: {
@@ -5475,6 +5641,129 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    healing_comparison: {
+        parameters: {
+            query?: {
+                /** @description what the groups are made by */
+                by?: "method" | "base" | "species" | "form" | "purpose" | "mouths" | "size" | "start" | "number" | "operator" | "blade" | "tank" | "care" | "arm";
+                /** @description ready for sale, or to be cut again */
+                endpoint?: "sale" | "cut";
+                /** @description one trial's pieces, by the arms that were drawn */
+                trial?: string | null;
+                /** @description only cuts of this date or later */
+                from?: string | null;
+                /** @description only cuts of this date or earlier */
+                to?: string | null;
+                /** @description 'trait:value'; may be given more than once */
+                only?: string[] | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Comparison"];
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    healing_likely: {
+        parameters: {
+            query?: {
+                /** @description ready for sale, or to be cut again */
+                endpoint?: "sale" | "cut";
+                /** @description only pieces in this tray */
+                tray?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Likely"];
+                };
+            };
+            /** @description bad-request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description signed-out, not-held */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    healing_warnings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Request fulfilled, document follows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Warnings"];
                 };
             };
             /** @description signed-out, not-held */
