@@ -40,6 +40,18 @@ def pair_sentence(
     return f"{one.name} beside {other.name}: {said}. {_meaning(verdict, odds, confounders)}"
 
 
+def within_sentence(sizes: Sizes, endpoint: Endpoint) -> str:
+    """What the draw shows, each mother's arms beside each other; it leads in a trial."""
+    goal = "ready" if endpoint == "sale" else "ready to be cut again"
+    parts = [_share(sizes.ready, goal, sizes.at_day), _share(sizes.lost, "lost", sizes.at_day)]
+    if sizes.days is not None and sizes.days.least is not None:
+        size = _signed(sizes.days.least, "earlier", "later", "day", "days") or "on the same day"
+        limits = _limits(sizes.days, "earlier", "later", "days")
+        parts.insert(0, f"those that got {goal} did so {size} on average (95 %: {limits})")
+    said = "; ".join(part for part in parts if part is not None)
+    return f"Within each mother, as it was drawn: {said}."
+
+
 def _days(days: Diff | None, goal: str) -> str | None:
     """'half are ready 12 days earlier (95 %: 30 earlier to 6 later)'."""
     if days is None or (days.low is None and days.high is None and days.least is None):

@@ -6,9 +6,12 @@ from scipy.stats import norm
 
 from api.database import Database
 from api.healing.asked import Asked
+from api.healing.comparison import compare
+from api.healing.comparison_shapes import Comparison
 from api.healing.report import report
 from api.healing.report_notes import NO_TRIAL_PIECES
 from api.healing.shapes import Report
+from api.healing.stock import read_stock
 from tests.healing.farm_book import Book, fill, on_day, run
 
 TRIAL = "trial.bases"
@@ -97,3 +100,28 @@ async def test_both_databases_give_the_same(db: Database) -> None:
     await fill(db, book, on_day(30))
     found = await report(db, Asked("arm", trial=TRIAL), on_day(30))
     assert [(g.key, g.ready) for g in found.groups] == [("base.disc", 0), ("base.hex", 1)]
+
+
+def test_arms_are_compared_within_their_mothers(tmp_path) -> None:
+    """True: the disc is 28 days later, less the sixth piece of each three that went on the other
+    base, and loses 20 in a hundred more by drawing, less for the same reason."""
+    book = simulated(24)
+
+    async def work(db: Database) -> Comparison:
+        await fill(db, book, on_day(300))
+        stock = await read_stock(db, on_day(300), tanks=True)
+        return compare(stock, Asked("arm", trial=TRIAL), on_day(300))
+
+    [pair] = run(tmp_path, work).pairs
+    sign = 1 if pair.one == "base.disc" else -1
+    assert pair.within is not None
+    days, lost = pair.within.days, pair.within.lost
+    assert min(sign * days.low, sign * days.high) < 28 < max(sign * days.low, sign * days.high) + 10
+    assert sign * days.least > 15
+    assert sign * lost.least > 0
+    # What makes one mother fast and another slow falls out: tighter than arms side by side.
+    assert days.high - days.low < pair.crude.days.high - pair.crude.days.low
+    assert (pair.verdict, pair.not_adjusted) == ("differs", [])
+    assert pair.sentence.startswith(
+        "Within each mother, as it was drawn: those that got ready did so "
+    )
