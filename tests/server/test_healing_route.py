@@ -4,6 +4,7 @@ import pytest
 
 from api.app import openapi_document
 from api.healing.sentence import NO_PIECES
+from api.healing.traits import BYS
 from api.problems import MEDIA
 from api.settings import Settings
 
@@ -19,10 +20,31 @@ def test_an_empty_farm_is_an_answer(farm):
     assert answer.status_code == 200
     found = answer.json()
     assert found.pop("made_at")[-1] == "Z"
-    assert found == {"by": "method", "endpoint": "sale", "groups": [], "note": [NO_PIECES]}
+    nothing = dict.fromkeys(("all", "trial", "since", "until"))
+    assert found == {
+        "by": "method", "endpoint": "sale", "groups": [], "note": [NO_PIECES],
+        "choices": [], "only": [], **nothing,
+    }  # fmt: skip
 
 
-@pytest.mark.parametrize("by", ["method", "base", "species", "purpose", "blade"])
+@pytest.mark.parametrize("address", ["pieces", "rows.csv", "comparison", "likely", "warnings"])
+def test_what_belongs_to_the_report_has_an_answer_on_an_empty_farm_too(farm, address):
+    assert farm.client.get(f"/api/healing/{address}").status_code == 401
+    farm.claim()
+    assert farm.client.get(f"/api/healing/{address}").status_code == 200
+
+
+def test_days_and_traits_narrow_it(farm):
+    farm.claim()
+    asked = {"from": "2026-01-01", "to": "2026-02-01", "only": ["method:a", "base:b"]}
+    found = farm.client.get("/api/healing", params=asked).json()
+    assert (found["since"], found["until"], found["only"]) == (
+        "2026-01-01", "2026-02-01", ["base:b", "method:a"],
+    )  # fmt: skip
+    assert farm.client.get("/api/healing", params={"from": "soon"}).status_code == 400
+
+
+@pytest.mark.parametrize("by", [by for by in BYS if by != "arm"])
 @pytest.mark.parametrize("endpoint", ["sale", "cut"])
 def test_every_question_has_an_answer(farm, by, endpoint):
     farm.claim()
