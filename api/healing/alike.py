@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from api.healing.compare.confounded import Common, Trait, confounded
+from api.healing.compare.confounded import EVERY, HARDLY, Common, Trait, confounded
 from api.healing.groups import Member, Members
 from api.healing.report_notes import TRAITS, VARIED
 from api.healing.rows import IntArray
@@ -72,7 +72,7 @@ def inseparable(
 def _sentence(stock: Stock, one: Members, other: Members, trait: Trait, codes: Codes) -> str:
     word = TRAITS[trait.name]
     for members, common in ((one, trait.one), (other, trait.two)):
-        if common.share >= 0.95 and common.elsewhere <= 0.1:
+        if common.share >= EVERY and common.elsewhere <= HARDLY:
             return _every(stock, members, common, trait, codes)
     return f"{one.name} and {other.name} have hardly any {word} in common."
 

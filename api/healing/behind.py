@@ -17,16 +17,7 @@ from msgspec import Struct
 
 from api.access.problems import NotHeld
 from api.database import Database
-from api.healing.asked import (
-    Asked,
-    ByParameter,
-    EndpointParameter,
-    OnlyParameter,
-    SinceParameter,
-    TrialParameter,
-    UntilParameter,
-    read_asked,
-)
+from api.healing.asked import ASKED, Asked
 from api.healing.groups import Member, Members, all_in_one, grouped
 from api.healing.notes import REASONS
 from api.healing.rows import Cause
@@ -78,21 +69,15 @@ class Behind(Struct, frozen=True):
 
 
 @get("/api/healing/pieces", operation_id="healing_pieces", rule="keeper",
-     responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
+     dependencies=ASKED, responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
 async def pieces_route(
     db: NamedDependency[Database],
+    asked: NamedDependency[Asked],
     group: Annotated[str, Parameter(description="a group's key, or 'all'")] = ALL,
     of: Annotated[Of, Parameter(description="which of its pieces")] = "pieces",
     after: Annotated[str | None, Parameter(description="the `after` of the page before")] = None,
-    by: ByParameter = "method",
-    endpoint: EndpointParameter = "sale",
-    trial: TrialParameter = None,
-    since: SinceParameter = None,
-    until: UntilParameter = None,
-    only: OnlyParameter = None,
 ) -> Behind:
     """The pieces that a number of the report counts, in pages of 200."""
-    asked = read_asked(by, endpoint, trial, since, until, only)
     stock = await read_stock(db, now_ms(), tanks=asked.needs_tanks)
     found = await asyncio.to_thread(behind, stock, asked, group, of)
     ids = [piece for piece, _ in found.pieces if after is None or piece > after]
@@ -104,18 +89,10 @@ async def pieces_route(
 
 
 @get("/api/healing/rows.csv", operation_id="healing_rows", rule="keeper",
-     responses=raises(BadRequest, SignedOut, NotHeld), media_type="text/csv")  # fmt: skip
-async def rows_route(
-    db: NamedDependency[Database],
-    by: ByParameter = "method",
-    endpoint: EndpointParameter = "sale",
-    trial: TrialParameter = None,
-    since: SinceParameter = None,
-    until: UntilParameter = None,
-    only: OnlyParameter = None,
-) -> Response[str]:
+     dependencies=ASKED, media_type="text/csv",
+     responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
+async def rows_route(db: NamedDependency[Database], asked: NamedDependency[Asked]) -> Response[str]:
     """One row a piece that was looked at, in the columns that `nubbin estimate` reads."""
-    asked = read_asked(by, endpoint, trial, since, until, only)
     stock = await read_stock(db, now_ms(), tanks=True)
     text = await asyncio.to_thread(rows_csv, stock, asked)
     named = {"content-disposition": 'attachment; filename="healing-pieces.csv"'}
@@ -188,12 +165,13 @@ def _members(stock: Stock, asked: Asked, group: str) -> Members:
 def _piece(stock: Stock, piece: str, one: Member | str, code: str | None) -> PieceBehind:
     state = stock.pieces[piece]
     cut = stock.cuts.get(state.cut or "")
-    seen = isinstance(one, Member) and one.watch.cause is not None
+    left = right = why = None
+    if isinstance(one, str):
+        why = one
+    elif one.watch.cause is not None:
+        left, right = one.watch.left, one.watch.right
     return PieceBehind(
-        piece, code, state.cut, cut.day if cut else None, state.tray, state.place,
-        one.watch.left if seen and isinstance(one, Member) else None,
-        one.watch.right if seen and isinstance(one, Member) else None,
-        one if isinstance(one, str) else None,
+        piece, code, state.cut, cut.day if cut else None, state.tray, state.place, left, right, why
     )  # fmt: skip
 
 

@@ -1,7 +1,6 @@
 """GET /api/healing/comparison: groups side by side, with the size of the difference and how sure.
 
-groups -> the largest -> pairs -> sizes (compare/contrast), odds (compare/permute),
-what goes with what (alike) -> Holm over all p-values -> verdict -> sentence
+groups -> the largest -> pairs -> weigh -> Holm over all p-values -> verdict -> sentence
 """
 
 import asyncio
@@ -13,16 +12,7 @@ from litestar.di import NamedDependency
 
 from api.access.problems import NotHeld
 from api.database import Database
-from api.healing.asked import (
-    Asked,
-    ByParameter,
-    EndpointParameter,
-    OnlyParameter,
-    SinceParameter,
-    TrialParameter,
-    UntilParameter,
-    read_asked,
-)
+from api.healing.asked import ASKED, Asked
 from api.healing.compare.permute import Permutation
 from api.healing.compare.several import holm
 from api.healing.comparison_shapes import Comparison, Odds, Pair, Verdict
@@ -40,18 +30,11 @@ MOST_GROUPS = 5
 
 
 @get("/api/healing/comparison", operation_id="healing_comparison", rule="keeper",
-     responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
+     dependencies=ASKED, responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
 async def comparison_route(
-    db: NamedDependency[Database],
-    by: ByParameter = "method",
-    endpoint: EndpointParameter = "sale",
-    trial: TrialParameter = None,
-    since: SinceParameter = None,
-    until: UntilParameter = None,
-    only: OnlyParameter = None,
+    db: NamedDependency[Database], asked: NamedDependency[Asked]
 ) -> Comparison:
     """The groups of the report in pairs: differences in days and pieces per hundred."""
-    asked = read_asked(by, endpoint, trial, since, until, only)
     now = now_ms()
     stock = await read_stock(db, now, tanks=True)
     return await asyncio.to_thread(compare, stock, asked, now)
@@ -62,13 +45,12 @@ def compare(stock: Stock, asked: Asked, now: int) -> Comparison:
     found = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
     unit: Unit = "tank" if asked.by == "care" else "cut"
     groups = [group for group in found.groups if group.seen][:MOST_GROUPS]
-    weighed = [weigh(stock, one, other, asked.by) for one, other in combinations(groups, 2)]
+    sides = list(combinations(groups, 2))
+    weighed = [weigh(stock, one, other, asked.by) for one, other in sides]
     several = _corrected(weighed)
     pairs = [
         _pair(one, other, each, asked, unit, several.get(at))
-        for at, ((one, other), each) in enumerate(
-            zip(combinations(groups, 2), weighed, strict=True)
-        )
+        for at, ((one, other), each) in enumerate(zip(sides, weighed, strict=True))
     ]
     notes = _notes(pairs, len(groups), sum(1 for group in found.groups if group.seen))
     if not found.groups:

@@ -53,16 +53,29 @@ def estimate(rows: IntervalRows, show: Show) -> Estimate | None:
     if show == "range":
         return None
     fit = fit_incidence(rows)
+    return shown_of(rows, fit, ready_band(rows, fit) if show == "full" else None)
+
+
+def ready_band(rows: IntervalRows, fit: Incidence) -> Band:
+    """The 95 % band of the share ready; `fit` must be of these rows."""
+    return band_of(fit, Cause.READY, replicates_of(rows, fit))
+
+
+def shown_of(rows: IntervalRows, fit: Incidence, band: Band | None) -> Estimate:
+    """What may be shown of a fit, without a band the curve alone."""
     stop = stop_day(rows)
-    end = stop - 1 if stop is not None else int(rows.right.max())
-    found = Estimate(_curve(fit, end), end, stop, _half(fit, end))
-    if show == "curve":
-        return found
-    band = band_of(fit, Cause.READY, replicates_of(rows, fit))
+    end = last_drawn(rows, stop)
+    curve, half = _curve(fit, end), days_of(fit, 0.5, end)
+    if band is None:
+        return Estimate(curve, end, stop, half)
     return Estimate(
-        found.curve, end, stop, found.half, _median(fit, band, end), _middle(fit, end),
-        _band(band, end),
+        curve, end, stop, half, range_of(fit, band, 0.5, end), _middle(fit, end), _band(band, end)
     )  # fmt: skip
+
+
+def last_drawn(rows: IntervalRows, stop: int | None) -> int:
+    """The last day drawn of a curve whose `stop_day` is `stop`."""
+    return int(rows.right.max()) if stop is None else stop - 1
 
 
 def stop_day(rows: IntervalRows) -> int | None:
@@ -94,16 +107,17 @@ def _band(band: Band, end: int) -> list[BandPoint]:
     return [BandPoint(day, *band.at(day)) for day in days]
 
 
-def _half(fit: Incidence, end: int) -> Half | None:
-    found = fit.ready.quantile(0.5)
+def days_of(fit: Incidence, share: float, end: int) -> Half | None:
+    """The days on which `share` of the pieces may first be ready; None beyond the curve's end."""
+    found = fit.ready.quantile(share)
     return None if found is None or found[1] > end else Half(*found)
 
 
-def _median(fit: Incidence, band: Band, end: int) -> MedianRange | None:
+def range_of(fit: Incidence, band: Band, share: float, end: int) -> MedianRange | None:
     """The band's range, cut off where the curve is; beyond that only 'at least' can be said."""
-    found = band.quantile(0.5)
+    found = band.quantile(share)
     if found is None:
-        # Every fate known and half not reached even at the upper limit: there is no such day.
+        # Every fate known and the share not reached even at the upper limit: no such day.
         return MedianRange(end + 1, None) if fit.tail_mass > 0.0 else None
     beyond = found.high is None or found.high > end
     return MedianRange(min(found.low, end + 1), None if beyond else found.high)

@@ -32,13 +32,9 @@ def adjusted(
         if name not in tangled and name not in ("mother", TAKES_SPECIES)
     ]  # fmt: skip
     x, names = covariates(members, wanted)
-    together = IntervalRows.of(*(
-        np.concatenate([getattr(side, name) for side in rows])
-        for name in ("left", "right", "cause", "cluster", "weight")
-    ))  # fmt: skip
     group = np.repeat([0, 1], [len(side.seen) for side in sides])
     try:
-        found = adjusted_difference(together, group, x, names, 1, 0, day)
+        found = adjusted_difference(IntervalRows.joined(*rows), group, x, names, 1, 0, day)
     except HealingError:
         return None, []
     half = None if found.half is None else _diff(found.half, 1.0)

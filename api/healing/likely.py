@@ -14,10 +14,11 @@ from litestar import get
 from litestar.di import NamedDependency
 from litestar.params import Parameter
 from msgspec import Struct
+from msgspec.structs import replace
 
 from api.access.problems import NotHeld
 from api.database import Database
-from api.healing.asked import Asked, EndpointParameter
+from api.healing.asked import EndpointParameter
 from api.healing.behind import codes_of
 from api.healing.covariates import PREDICTING, covariates
 from api.healing.errors import NotSettledError
@@ -37,7 +38,7 @@ from api.records.clock import moment, now_ms
 from api.records.fields import Endpoint, Moment
 
 WEEKS = 12
-DAY = "%Y-%m-%d"
+NO_MODEL = "The model could not be fitted to these pieces, so no date is given."
 
 
 class LikelyPiece(Struct, frozen=True):
@@ -96,32 +97,42 @@ async def likely_route(
     """Likely days of getting ready, by piece and by week, from how pieces like them did."""
     now = now_ms()
     stock = await read_stock(db, now)
-    found = await asyncio.to_thread(likely, stock, Asked(endpoint=endpoint), now, tray)
+    found = await asyncio.to_thread(likely, stock, endpoint, now, tray)
     codes = await codes_of(db, [one.id for one in found.pieces])
-    coded = [_with_code(one, codes.get(one.id)) for one in found.pieces]
-    return Likely(found.made_at, found.endpoint, found.note, found.already, coded, found.weeks)
+    return replace(
+        found, pieces=[replace(one, code=codes.get(one.id)) for one in found.pieces]
+    )  # fmt: skip
 
 
-def likely(stock: Stock, asked: Asked, now: int, tray: str | None = None) -> Likely:
-    """What can be said of every piece still healing. Pure."""
-    seen = all_in_one(grouped(stock, asked.by, asked.endpoint).groups).seen
+def likely(stock: Stock, endpoint: Endpoint, now: int, tray: str | None = None) -> Likely:
+    """What can be said of every piece still healing, but for its code. Pure."""
+    seen = all_in_one(grouped(stock, "method", endpoint).groups).seen
     healing = [one for one in seen if one.watch.fate == "healing"]
     chosen = [one for one in healing if tray is None or stock.pieces[one.piece].tray == tray]
-    empty = Likely(moment(now), asked.endpoint, [], 0.0, [], [])
+    nothing = Likely(moment(now), endpoint, [_why_not(seen, chosen)], 0.0, [], [])
+    if nothing.note[0]:
+        return nothing
+    try:
+        return _answer(stock, endpoint, now, seen, chosen)
+    except NotSettledError:
+        return replace(nothing, note=[NO_MODEL])
+
+
+def _why_not(seen: Sequence[Member], chosen: Sequence[Member]) -> str:
+    """Why nothing can be said yet; '' where it can be tried."""
     if not chosen:
-        return _noting(empty, "No piece is healing here that was looked at since its cut.")
+        return "No piece is healing here that was looked at since its cut."
     ready = sum(1 for one in seen if one.watch.fate == "ready")
     if ready < READY_FOR_INTERVAL:
-        return _noting(empty, f"Too early to say: {ready} of {READY_FOR_INTERVAL} pieces that it "
-                       "takes were seen getting ready.")  # fmt: skip
-    try:
-        return _answer(stock, asked, now, seen, chosen)
-    except NotSettledError:
-        return _noting(empty, "The model could not be fitted to these pieces, so no date is given.")
+        return (
+            f"Too early to say: {ready} of {READY_FOR_INTERVAL} pieces that it takes were seen "
+            "getting ready."
+        )
+    return ""
 
 
 def _answer(
-    stock: Stock, asked: Asked, now: int, seen: Sequence[Member], chosen: Sequence[Member]
+    stock: Stock, endpoint: Endpoint, now: int, seen: Sequence[Member], chosen: Sequence[Member]
 ) -> Likely:
     model, standing, far = _model(seen, chosen)
     found = predict(model, standing, [0])
@@ -133,7 +144,7 @@ def _answer(
     pieces = [_piece(stock, one, found, at, outside=outside[at]) for at, one in enumerate(chosen)]
     pieces.sort(key=lambda one: (one.day is None, one.day or "", one.id))
     return Likely(
-        moment(now), asked.endpoint, _notes(sum(outside), far), weeks.already, pieces,
+        moment(now), endpoint, _notes(sum(outside), far), weeks.already, pieces,
         _weeks(weeks.within, today),
     )  # fmt: skip
 
@@ -162,7 +173,7 @@ def _piece(stock: Stock, one: Member, found: Chances, at: int, *, outside: bool)
     state = stock.pieces[one.piece]
     begun = date.fromisoformat(stock.today) - timedelta(days=one.age)
     low, day, high = (
-        None if outside else (begun + timedelta(days=int(side[at]))).strftime(DAY)
+        None if outside else (begun + timedelta(days=int(side[at]))).isoformat()
         for side in (found.low, found.median, found.high)
     )
     return LikelyPiece(
@@ -173,7 +184,7 @@ def _piece(stock: Stock, one: Member, found: Chances, at: int, *, outside: bool)
 
 def _weeks(within: Counts, today: date) -> list[LikelyWeek]:
     return [
-        LikelyWeek((today + timedelta(days=7 * at)).strftime(DAY), float(within.mean[at]),
+        LikelyWeek((today + timedelta(days=7 * at)).isoformat(), float(within.mean[at]),
                    int(within.low_95[at]), int(within.high_95[at]))
         for at in range(WEEKS)
     ]  # fmt: skip
@@ -196,15 +207,6 @@ def _notes(stalled: int, far: Sequence[str]) -> list[str]:
             "plainly seen: trust the curve there, not these dates."
         )
     return notes
-
-
-def _noting(empty: Likely, note: str) -> Likely:
-    return Likely(empty.made_at, empty.endpoint, [note], 0.0, [], [])
-
-
-def _with_code(one: LikelyPiece, code: str | None) -> LikelyPiece:
-    return LikelyPiece(one.id, code, one.tray, one.place, one.name, one.ever, one.now, one.day,
-                       one.low, one.high, one.outside)  # fmt: skip
 
 
 routes = [likely_route]

@@ -13,9 +13,16 @@ from statistics import median_high
 from msgspec import Struct
 from msgspec.structs import replace
 
-from api.healing.bands import Band, band_of, replicates_of
+from api.healing.bands import Band
 from api.healing.errors import NotSettledError
-from api.healing.estimate import Estimate, estimate, how_much
+from api.healing.estimate import (
+    Estimate,
+    days_of,
+    how_much,
+    range_of,
+    ready_band,
+    shown_of,
+)
 from api.healing.incidence import CauseCurve, Incidence, fit_incidence
 from api.healing.plain_table import PlainGroup, PlainTable
 from api.healing.rows import Cause, IntArray, IntervalRows
@@ -83,8 +90,8 @@ def answer(group: PlainGroup) -> PlainAnswer:
     show = how_much(_count(rows, Cause.READY), rows.cuts)
     try:
         fit = fit_incidence(rows)
-        shape = estimate(rows, show)
-        band = band_of(fit, Cause.READY, replicates_of(rows, fit)) if show == "full" else None
+        band = ready_band(rows, fit) if show == "full" else None
+        shape = None if show == "range" else shown_of(rows, fit, band)
     except NotSettledError as error:
         raise NotSettledError(f"{group.name}: {error}") from error
     return PlainAnswer(
@@ -110,19 +117,10 @@ def answer(group: PlainGroup) -> PlainAnswer:
 
 
 def _quantile(share: float, fit: Incidence, shape: Estimate | None, band: Band | None) -> Quantile:
-    """As `estimate` does it for a half: nothing is said of days beyond the curve's end."""
     if shape is None:
         return Quantile(share, None, None)
-    found, end = fit.ready.quantile(share), shape.end
-    days = None if found is None or found[1] > end else Half(*found)
-    if band is None:
-        return Quantile(share, days, None)
-    reach = band.quantile(share)
-    if reach is None:
-        beyond = MedianRange(end + 1, None) if fit.tail_mass > 0.0 else None
-        return Quantile(share, days, beyond)
-    high = None if reach.high is None or reach.high > end else reach.high
-    return Quantile(share, days, MedianRange(min(reach.low, end + 1), high))
+    reach = None if band is None else range_of(fit, band, share, shape.end)
+    return Quantile(share, days_of(fit, share, shape.end), reach)
 
 
 def _sentence(group: PlainGroup, show: Show, shape: Estimate | None) -> str:

@@ -14,16 +14,7 @@ from msgspec.structs import replace
 
 from api.access.problems import NotHeld
 from api.database import Database
-from api.healing.asked import (
-    Asked,
-    ByParameter,
-    EndpointParameter,
-    OnlyParameter,
-    SinceParameter,
-    TrialParameter,
-    UntilParameter,
-    read_asked,
-)
+from api.healing.asked import ASKED, Asked
 from api.healing.errors import NotSettledError
 from api.healing.estimate import Estimate, estimate, how_much
 from api.healing.groups import Grouped, Members, all_in_one, grouped
@@ -42,18 +33,10 @@ _NOT_SETTLED = "The curve could not be worked out to its promised accuracy and i
 
 
 @get("/api/healing", operation_id="healing", rule="keeper",
-     responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
-async def healing_route(
-    db: NamedDependency[Database],
-    by: ByParameter = "method",
-    endpoint: EndpointParameter = "sale",
-    trial: TrialParameter = None,
-    since: SinceParameter = None,
-    until: UntilParameter = None,
-    only: OnlyParameter = None,
-) -> Report:
+     dependencies=ASKED, responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
+async def healing_route(db: NamedDependency[Database], asked: NamedDependency[Asked]) -> Report:
     """Days to ready and shares lost, by group; of one trial by the arms that were drawn."""
-    return await report(db, read_asked(by, endpoint, trial, since, until, only), now_ms())
+    return await report(db, asked, now_ms())
 
 
 async def report(db: Database, asked: Asked, now: int) -> Report:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import IntEnum
 
 import numpy as np
@@ -81,8 +81,24 @@ class IntervalRows:
         """How many different cuts the rows come from."""
         return int(np.unique(self.cluster).size)
 
-    def select(self, keep: BoolArray) -> IntervalRows:
-        """The rows where `keep`, shape (rows,), is true."""
+    @classmethod
+    def joined(cls, *parts: IntervalRows) -> IntervalRows:
+        """All rows of one or more parts, which number their cuts alike, in that order."""
+        return cls(*(
+            np.concatenate([getattr(part, column.name) for part in parts])
+            for column in fields(cls)
+        ))  # fmt: skip
+
+    def last_seen(self) -> IntArray:
+        """The last day on which any piece of each row's cut was seen, (rows,)."""
+        names, code = np.unique(self.cluster, return_inverse=True)
+        last = np.zeros(names.size, np.int64)
+        np.maximum.at(last, code, self.right)
+        return last[code]
+
+    def select(self, keep: BoolArray | IntArray) -> IntervalRows:
+        """The rows where `keep`, shape (rows,), is true; or those in the places `keep`, in that
+        order."""
         return IntervalRows(
             self.left[keep], self.right[keep], self.cause[keep],
             self.cluster[keep], self.weight[keep],

@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -33,7 +34,8 @@ FALSE_ALARMS = (
     "worth a look on any one day (as many as five where cuts differ very much): most that are "
     "called out in a large stock are chance, so look before you act."
 )
-ORDER = {"act": 0, "look": 1, "as-usual": 2}
+ORDER = {"act": 0, "look": 1, "usual": 2, "as-usual": 2}
+Level = Literal["look", "act", "as-usual"]
 
 
 class Warned(Struct, frozen=True):
@@ -47,7 +49,7 @@ class Warned(Struct, frozen=True):
     pieces: int
     lost: int
     expected: float
-    level: Literal["look", "act", "as-usual"]
+    level: Level
     since: int | None
     sentence: str
 
@@ -106,8 +108,11 @@ def _units(
     units: dict[str, Unit] = {}
     for one in seen:
         key = key_of(one)
-        if key is not None:
-            units.setdefault(key, unit_of(key)).pieces.append(one)
+        if key is None:
+            continue
+        if key not in units:
+            units[key] = unit_of(key)
+        units[key].pieces.append(one)
     return [units[key] for key in sorted(units)]
 
 
@@ -149,29 +154,22 @@ def _by_cut(units: Sequence[Unit], rows: IntervalRows) -> IntervalRows:
     have been watched as long as its cut was."""
     cuts = [one.cluster for unit in units for one in unit.pieces]
     number = {cut: at for at, cut in enumerate(sorted(set(cuts)))}
-    cluster = np.array([number[cut] for cut in cuts], np.int64)
-    return IntervalRows(rows.left, rows.right, rows.cause, cluster, rows.weight)
+    return replace(rows, cluster=np.array([number[cut] for cut in cuts], np.int64))
 
 
 def _warned(unit: Unit, standing: Standing, alarm: Alarm | None) -> Warned:
     """The graver of the two readings: how it stands beside the others, and as its losses came."""
     levels = [standing.level, alarm.level] if alarm else [standing.level]
-    named = [_level(level) for level in levels]
-    level = min(named, key=lambda one: ORDER[one])
+    worst = min(levels, key=lambda one: ORDER[one])
+    level: Level = "as-usual" if worst == "usual" else worst
+    since = alarm.since if alarm else None
     return Warned(
         unit.kind, unit.key, unit.name, unit.day, standing.pieces, standing.lost,
-        standing.expected, level, alarm.since if alarm else None,
-        _sentence(unit, standing, level, alarm.since if alarm else None),
+        standing.expected, level, since, _sentence(unit, standing, level, since),
     )  # fmt: skip
 
 
-def _level(level: str) -> Literal["look", "act", "as-usual"]:
-    if level == "act":
-        return "act"
-    return "look" if level == "look" else "as-usual"
-
-
-def _sentence(unit: Unit, standing: Standing, level: str, since: int | None) -> str:
+def _sentence(unit: Unit, standing: Standing, level: Level, since: int | None) -> str:
     lost = f"{standing.lost} of {count_of(standing.pieces, 'piece', 'pieces')} lost"
     usual = f"elsewhere pieces watched as long lost {standing.expected:.1f} of so many"
     text = f"{unit.name}: {lost}; {usual}."

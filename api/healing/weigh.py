@@ -7,7 +7,7 @@ rows together -> a day -> compare/contrast   sizes
 traits -> alike                              what cannot be separated
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from api.healing.compare.shares import ShareContrast
 from api.healing.compare.within import Measure, within
 from api.healing.comparison_shapes import Diff, Sizes
 from api.healing.errors import HealingError, TooFewCutsError
-from api.healing.estimate import CUTS_FOR_INTERVAL, how_much, stop_day
+from api.healing.estimate import CUTS_FOR_INTERVAL, how_much, last_drawn, stop_day
 from api.healing.fair import adjusted
 from api.healing.groups import Cluster, Members
 from api.healing.incidence import fit_incidence
@@ -35,8 +35,6 @@ MEASURES: tuple[Measure, ...] = ("days", "ready", "lost")
 class Weighed:
     """A pair before all p-values are known."""
 
-    one: Members
-    other: Members
     sizes: Sizes
     tests: tuple[Permutation, Permutation]
     traits: list[Trait]
@@ -51,7 +49,8 @@ def weigh(stock: Stock, one: Members, other: Members, by: By) -> Weighed | None:
     if any(how_much(side.count("ready"), side.cuts()) != "full" for side in (one, other)):
         return None
     rows = rows_together(one, other)
-    ends = _end(rows[0]), _end(rows[1])
+    first_end, other_end = (last_drawn(side, stop_day(side)) for side in rows)
+    ends = first_end, other_end
     day = _day(rows, ends)
     try:
         found = contrast(*rows, day, ends=ends)
@@ -63,9 +62,7 @@ def weigh(stock: Stock, one: Members, other: Members, by: By) -> Weighed | None:
     confounders = inseparable(stock, one, other, traits, codes)
     fair, adjusted_for = adjusted((one, other), rows, by, day, traits)
     drawn = paired(rows, day) if by == "arm" else None
-    return Weighed(
-        one, other, _sizes(found), tests, traits, confounders, fair, adjusted_for, drawn
-    )  # fmt: skip
+    return Weighed(_sizes(found), tests, traits, confounders, fair, adjusted_for, drawn)
 
 
 def paired(rows: tuple[IntervalRows, IntervalRows], day: int) -> Sizes | None:
@@ -94,9 +91,8 @@ def rows_together(one: Members, other: Members) -> tuple[IntervalRows, IntervalR
 
 
 def _rows(members: Members, number: dict[Cluster, int]) -> IntervalRows:
-    rows = members.rows()
     cluster: IntArray = np.array([number[one.cluster] for one in members.seen], np.int64)
-    return IntervalRows(rows.left, rows.right, rows.cause, cluster, rows.weight)
+    return replace(members.rows(), cluster=cluster)
 
 
 def _tests(rows: tuple[IntervalRows, IntervalRows]) -> tuple[Permutation, Permutation]:
@@ -112,29 +108,17 @@ def _tests(rows: tuple[IntervalRows, IntervalRows]) -> tuple[Permutation, Permut
 def watched_until(rows: tuple[IntervalRows, IntervalRows]) -> tuple[IntArray, IntArray]:
     """The last day on which anybody looked at a piece's cut, by row: so long a piece that was lost,
     or ready, would have been watched had it gone on."""
-    last = np.zeros(1 + max(int(side.cluster.max()) for side in rows), np.int64)
-    for side in rows:
-        np.maximum.at(last, side.cluster, side.right)
-    return last[rows[0].cluster], last[rows[1].cluster]
-
-
-def _end(rows: IntervalRows) -> int:
-    """The last day to which a side's curve is drawn."""
-    stop = stop_day(rows)
-    return int(rows.right.max()) if stop is None else stop - 1
+    last = IntervalRows.joined(*rows).last_seen()
+    of_first = rows[0].left.size
+    return last[:of_first], last[of_first:]
 
 
 def _day(rows: tuple[IntervalRows, IntervalRows], ends: tuple[int, int]) -> int:
     """Where curves are set side by side: the day half of both groups together are ready, or, where
     a curve ends before it, there. It is chosen without looking at either group alone."""
-    half = fit_incidence(_pooled(*rows)).ready.quantile(0.5)
+    half = fit_incidence(IntervalRows.joined(*rows)).ready.quantile(0.5)
     last = max(1, min(ends))
     return last if half is None else max(1, min(half[1], last))
-
-
-def _pooled(one: IntervalRows, two: IntervalRows) -> IntervalRows:
-    names = ("left", "right", "cause", "cluster", "weight")
-    return IntervalRows(*(np.concatenate((getattr(one, n), getattr(two, n))) for n in names))
 
 
 def _sizes(found: Contrast) -> Sizes:

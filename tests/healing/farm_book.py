@@ -14,6 +14,7 @@ from api.healing.asked import Asked
 from api.healing.only import EVERYTHING, Only
 from api.healing.report import report
 from api.healing.shapes import Group, Report
+from api.healing.stock import Stock, read_stock
 from api.records.clock import moment
 from api.sync.push import push
 from api.sync.wire import PushBody, SentAt
@@ -126,6 +127,18 @@ async def fill(db: Database, book: Book, now: int) -> None:
     raw = [msgspec.Raw(msgspec.json.encode(record)) for record in book.records]
     answers = await push(db, PushBody("device.one", SentAt(moment(now)), raw), now)
     assert {one.answer for one in answers.answers} == {"stored"}
+
+
+def stock_of(folder: Path, book: Book, day: int) -> Stock:
+    """The stock on the evening of `day`, tanks and all."""
+    now = on_day(day)
+
+    async def work(db: Database) -> Stock:
+        await fill(db, book, now)
+        return await read_stock(db, now, tanks=True)
+
+    found: Stock = run(folder, work)
+    return found
 
 
 def report_of(folder: Path, book: Book, by: str = "method", endpoint: str = "sale",

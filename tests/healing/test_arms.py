@@ -7,12 +7,10 @@ from scipy.stats import norm
 from api.database import Database
 from api.healing.asked import Asked
 from api.healing.comparison import compare
-from api.healing.comparison_shapes import Comparison
 from api.healing.report import report
 from api.healing.report_notes import NO_TRIAL_PIECES
 from api.healing.shapes import Report
-from api.healing.stock import read_stock
-from tests.healing.farm_book import Book, fill, on_day, run
+from tests.healing.farm_book import Book, fill, on_day, run, stock_of
 
 TRIAL = "trial.bases"
 ARMS = {"base.hex": 90, "base.disc": 118}
@@ -107,12 +105,8 @@ def test_arms_are_compared_within_their_mothers(tmp_path) -> None:
     base, and loses 20 in a hundred more by drawing, less for the same reason."""
     book = simulated(24)
 
-    async def work(db: Database) -> Comparison:
-        await fill(db, book, on_day(300))
-        stock = await read_stock(db, on_day(300), tanks=True)
-        return compare(stock, Asked("arm", trial=TRIAL), on_day(300))
-
-    [pair] = run(tmp_path, work).pairs
+    stock = stock_of(tmp_path, book, 300)
+    [pair] = compare(stock, Asked("arm", trial=TRIAL), on_day(300)).pairs
     sign = 1 if pair.one == "base.disc" else -1
     assert pair.within is not None
     days, lost = pair.within.days, pair.within.lost

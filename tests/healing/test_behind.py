@@ -5,13 +5,11 @@ import io
 
 import pytest
 
-from api.database import Database
 from api.healing.asked import Asked
 from api.healing.behind import behind, harmless, rows_csv
 from api.healing.report import work_out
-from api.healing.stock import Stock, read_stock
 from api.problems import BadRequest
-from tests.healing.farm_book import Book, fill, on_day, run
+from tests.healing.farm_book import Book, on_day, stock_of
 
 pytestmark = pytest.mark.filterwarnings("error")
 FATES = ("ready", "lost", "healing", "withdrawn", "never-checked", "missing", "lost-after-ready")
@@ -26,17 +24,8 @@ def farm() -> Book:
     return book
 
 
-def stock_of(folder, book: Book, day: int = 30) -> Stock:
-    async def work(db: Database) -> Stock:
-        await fill(db, book, on_day(day))
-        return await read_stock(db, on_day(day), tanks=True)
-
-    found: Stock = run(folder, work)
-    return found
-
-
 def test_each_number_of_the_report_has_so_many_pieces_behind_it(tmp_path):
-    stock = stock_of(tmp_path, farm())
+    stock = stock_of(tmp_path, farm(), 30)
     found = work_out(stock, Asked(), on_day(30))
     assert found.all is not None
     for group in [*found.groups, found.all]:
@@ -51,11 +40,11 @@ def test_each_number_of_the_report_has_so_many_pieces_behind_it(tmp_path):
 
 def test_a_group_that_is_gone_is_said(tmp_path):
     with pytest.raises(BadRequest, match="no group 'method"):
-        behind(stock_of(tmp_path, farm()), Asked(), "method.none", "ready")
+        behind(stock_of(tmp_path, farm(), 30), Asked(), "method.none", "ready")
 
 
 def test_rows_hold_each_piece_that_was_looked_at(tmp_path):
-    stock = stock_of(tmp_path, farm())
+    stock = stock_of(tmp_path, farm(), 30)
     rows = list(csv.DictReader(io.StringIO(rows_csv(stock, Asked()))))
     seen = [tuple(row[name] for name in ("left", "right", "outcome", "seen_alive", "group"))
             for row in rows]  # fmt: skip

@@ -4,26 +4,19 @@ tangled; the difference found is the one that was put in."""
 import numpy as np
 import pytest
 
-from api.database import Database
 from api.healing.asked import Asked
 from api.healing.comparison import compare
 from api.healing.comparison_shapes import Comparison, Diff, Odds, Sizes
 from api.healing.comparison_words import pair_sentence
 from api.healing.groups import Members
-from api.healing.stock import read_stock
-from tests.healing.farm_book import Book, fill, on_day, run
+from tests.healing.farm_book import Book, on_day, stock_of
 
 pytestmark = pytest.mark.filterwarnings("error")
 BOTH = ("method.band", "method.disc")
 
 
 def comparison_of(folder, book: Book, by: str = "method", day: int = 120) -> Comparison:
-    async def work(db: Database) -> Comparison:
-        await fill(db, book, on_day(day))
-        return compare(await read_stock(db, on_day(day), tanks=True), Asked(by), on_day(day))
-
-    found: Comparison = run(folder, work)
-    return found
+    return compare(stock_of(folder, book, day), Asked(by), on_day(day))
 
 
 def farm(later: int, cuts: int = 6, bases: tuple[str, str] = ("base.hex", "base.hex")) -> Book:

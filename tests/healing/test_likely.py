@@ -5,22 +5,14 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from api.database import Database
-from api.healing.asked import Asked
 from api.healing.likely import Likely, likely
-from api.healing.stock import read_stock
-from tests.healing.farm_book import FIRST, Book, fill, on_day, run
+from tests.healing.farm_book import FIRST, Book, on_day, stock_of
 
 pytestmark = pytest.mark.filterwarnings("error")
 
 
 def likely_of(folder, book: Book, day: int, tray: str | None = None) -> Likely:
-    async def work(db: Database) -> Likely:
-        await fill(db, book, on_day(day))
-        return likely(await read_stock(db, on_day(day)), Asked(), on_day(day), tray)
-
-    found: Likely = run(folder, work)
-    return found
+    return likely(stock_of(folder, book, day), "sale", on_day(day), tray)
 
 
 def farm(young: int = 4) -> Book:

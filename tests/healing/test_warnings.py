@@ -2,21 +2,14 @@
 
 import pytest
 
-from api.database import Database
-from api.healing.stock import read_stock
 from api.healing.warnings import Warnings, warnings
-from tests.healing.farm_book import Book, fill, on_day, run
+from tests.healing.farm_book import Book, on_day, stock_of
 
 pytestmark = pytest.mark.filterwarnings("error")
 
 
 def warnings_of(folder, book: Book, day: int = 80) -> Warnings:
-    async def work(db: Database) -> Warnings:
-        await fill(db, book, on_day(day))
-        return warnings(await read_stock(db, on_day(day)), on_day(day))
-
-    found: Warnings = run(folder, work)
-    return found
+    return warnings(stock_of(folder, book, day), on_day(day))
 
 
 def farm(lost: int) -> Book:

@@ -39,7 +39,7 @@ def one_curve(rows: IntervalRows, design: FloatArray) -> Top:
 
 
 def test_weibull_regression_of_breast_cosmesis():
-    """R's survreg and icenReg on Finkelstein & Wolfe 1985, as in `statistics.md`: intercept
+    """R's survreg (survival 3.5) and icenReg 2.0 on Finkelstein & Wolfe 1985: intercept
     3.899276, chemotherapy -.567551, scale .619340, log-likelihood -143.32083."""
     rows, chemotherapy = both()
     top = one_curve(rows, np.stack((np.ones(chemotherapy.size), chemotherapy), axis=1))

@@ -38,11 +38,7 @@ def pooled(one: IntervalRows, two: IntervalRows) -> tuple[IntervalRows, BoolArra
     """Rows of both groups, and which of them are of the first. ShareError if a group is empty."""
     if not (one.left.size and two.left.size):
         raise ShareError("One side has no pieces, so there is no difference to give.")
-    both = IntervalRows.of(
-        np.concatenate((one.left, two.left)), np.concatenate((one.right, two.right)),
-        np.concatenate((one.cause, two.cause)), np.concatenate((one.cluster, two.cluster)),
-        np.concatenate((one.weight, two.weight)),
-    )  # fmt: skip
+    both = IntervalRows.joined(one, two)
     return both, np.arange(both.left.size) < one.left.size
 
 
@@ -122,11 +118,8 @@ def _hazard(curve: CauseCurve) -> FloatArray:
 
 def _last_seen(rows: IntervalRows) -> IntArray:
     names, code = np.unique(rows.cluster, return_inverse=True)
-    last = np.zeros(names.size, np.int64)
-    np.maximum.at(last, code, rows.right)
     still = sums(code, rows.cause == Cause.STILL, names.size) > 0.0
-    last[~still] = rows.right.max(initial=0)
-    return last[code]
+    return np.where(still[code], rows.last_seen(), rows.right.max(initial=0))
 
 
 def _days(until: npt.ArrayLike, size: int) -> IntArray:

@@ -100,7 +100,10 @@ def within(
 def _usable(rows: IntervalRows, first: BoolArray, value: FloatArray, day: int) -> BoolArray:
     """Rows with a figure, of cuts watched to `day` that have figures in both arms."""
     names, code = np.unique(rows.cluster, return_inverse=True)
-    known = ~np.isnan(value) & _watched(rows, code, names.size, day)[code]
+    still_open = sums(code, rows.cause == Cause.STILL, names.size) > 0.0
+    # Cuts seen on `day` or later, or in which nothing is open (as `healing.loss` counts).
+    watched = (rows.last_seen() >= day) | ~still_open[code]
+    known = ~np.isnan(value) & watched
     ours, theirs = (sums(code, known & arm, names.size) for arm in (first, ~first))
     usable: BoolArray = known & ((ours > 0.0) & (theirs > 0.0))[code]
     return usable
@@ -115,14 +118,6 @@ def _values(rows: IntervalRows, measure: Measure, day: int) -> FloatArray:
     alive = rows.left if measure == "ready" else rows.right
     known = came | other | (alive >= day)
     return np.where(known, (came & (rows.left < day)).astype(np.float64), np.nan)
-
-
-def _watched(rows: IntervalRows, code: IntArray, cuts: int, day: int) -> BoolArray:
-    """Cuts seen on `day` or later, or in which nothing is open (as `healing.loss` counts)."""
-    last = np.zeros(cuts, np.int64)
-    np.maximum.at(last, code, rows.right)
-    still_open = sums(code, rows.cause == Cause.STILL, cuts) > 0.0
-    return (last >= day) | ~still_open
 
 
 def _arm(value: FloatArray, weight: IntArray, code: IntArray, cuts: int) -> _Arm:

@@ -106,7 +106,6 @@ class _Setting:
         precision = Point(sd**-2.0, np.full(2, SHAPE_SD**-2.0), np.ones((1, 3)))
         problem = Problem(
             Bounds.of(rows), rows.weight.astype(np.float64), table, none, none, mean, precision,
-            np.zeros(3),
         )  # fmt: skip
         start = Point(mean.outer, mean.shape, np.zeros((0, 3)))
         return cls(problem, start, day, np.unique(rows.cluster, return_inverse=True)[1])

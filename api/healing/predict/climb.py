@@ -10,7 +10,7 @@ not help (Levenberg 1944).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -48,7 +48,7 @@ class Problem:
     start: IntArray
     mean: Point
     precision: Point
-    offset: FloatArray
+    offset: FloatArray = field(default_factory=lambda: np.zeros(3))
 
     def five(self, at: Point) -> FloatArray:
         """The five numbers of each row, (n, 5)."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -96,11 +96,7 @@ def rows_by(
     order: IntArray, rows: IntervalRows, codes: IntArray, x: FloatArray
 ) -> tuple[IntervalRows, IntArray, FloatArray]:
     """All three in another order, or some of their rows."""
-    taken = IntervalRows(
-        rows.left[order], rows.right[order], rows.cause[order], rows.cluster[order],
-        rows.weight[order],
-    )  # fmt: skip
-    return taken, codes[order], x[order]
+    return rows.select(order), codes[order], x[order]
 
 
 def collapsed(
@@ -116,6 +112,4 @@ def collapsed(
     place = np.cumsum(new) - 1
     weight = sums(place, rows.weight[order], int(new.sum())).astype(np.int64)
     taken, codes, x = rows_by(order[new], rows, codes, x)
-    return (
-        IntervalRows(taken.left, taken.right, taken.cause, taken.cluster, weight), codes, x
-    )  # fmt: skip
+    return replace(taken, weight=weight), codes, x

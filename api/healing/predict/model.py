@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from api.healing.errors import RowsError
-from api.healing.predict.climb import Point, Top
+from api.healing.predict.climb import Top
 from api.healing.predict.columns import Columns, traits, whole_column
 from api.healing.rows import FloatArray, IntArray
 
@@ -84,8 +84,9 @@ class Draws:
 
 @dataclass(frozen=True)
 class Model:
-    """`top` is where the climb ended; `method_sd` and `cut_sd` (3,) are how far methods and cuts
-    spread on logit pi, log scale ready and log scale lost; `methods`, `cuts` name those seen."""
+    """As `pooled.fit` makes it. `top` is where the climb ended; `method_sd` and `cut_sd` (3,) are
+    how far methods and cuts spread on logit pi, log scale ready and log scale lost; `methods`,
+    `cuts` name those seen."""
 
     top: Top
     columns: Columns
@@ -94,14 +95,6 @@ class Model:
     cuts_inside: bool
     method_sd: FloatArray
     cut_sd: FloatArray
-
-    @classmethod
-    def of(
-        cls, top: Top, columns: Columns, methods: IntArray, cuts: IntArray, cuts_inside: bool,
-        method_sd: FloatArray, cut_sd: FloatArray,
-    ) -> Model:  # fmt: skip
-        """As `pooled.fit` makes it."""
-        return cls(top, columns, methods, cuts, cuts_inside, method_sd, cut_sd)
 
     @property
     def shapes(self) -> FloatArray:
@@ -136,11 +129,11 @@ class Model:
     def best(self, pieces: Standing) -> FloatArray:
         """The five numbers of each piece at the mode, (p, 5); unseen methods and cuts count 0."""
         at, first = self.top.at, 1 + self.columns.kept.size
-        sides = Point(at.outer[first:][None], at.shape, at.inner[None])
-        method, cut = (sides.outer, sides.inner)[:: 1 if self.cuts_inside else -1]
+        sides = at.outer[first:], at.inner
+        method, cut = sides if self.cuts_inside else sides[::-1]
         three = self.columns.design(pieces.x) @ at.outer[:first]
         for names, effect, asked in (
-            (self.methods, method[0], pieces.group), (self.cuts, cut[0], pieces.cluster)
+            (self.methods, method, pieces.group), (self.cuts, cut, pieces.cluster)
         ):  # fmt: skip
             place, seen = _places(names, asked)
             three = three + np.where(seen[:, None], effect[place], 0.0)

@@ -72,7 +72,7 @@ class _Set:
         mean = Point(mean.outer, mean.shape - pull / precision.shape, mean.inner)
         return Problem(
             Bounds.of(self.rows), self.rows.weight.astype(np.float64), self.design,
-            self.inside.code, self.inside.start, mean, precision, np.zeros(3),
+            self.inside.code, self.inside.start, mean, precision,
         )  # fmt: skip
 
 
@@ -92,7 +92,7 @@ def fit(rows: IntervalRows, group: npt.ArrayLike, x: npt.ArrayLike | None = None
         )
     given = _set(rows, codes, covariates)
     top, method, cut = _settle(given)
-    return Model.of(
+    return Model(
         top, given.columns, given.method.names, given.cut.names, given.cuts_inside,
         np.sqrt(method), np.sqrt(cut),
     )  # fmt: skip
@@ -159,7 +159,7 @@ def _without_effects(rows: IntervalRows, mean: Point, blocks: int) -> Point:
     ones, none = np.ones((rows.left.size, 1)), np.zeros(0, np.int64)
     centre = Point(mean.outer[:1], mean.shape, np.zeros((0, 3)))
     weight = rows.weight.astype(np.float64)
-    alone = Problem(Bounds.of(rows), weight, ones, none, none, centre, one, np.zeros(3))
+    alone = Problem(Bounds.of(rows), weight, ones, none, none, centre, one)
     found = climb(alone, centre, LOOSE).at
     outer = mean.outer.copy()
     outer[0] = found.outer[0]

@@ -42,10 +42,7 @@ class Expected:
 
 def watched(rows: IntervalRows) -> IntArray:
     """The day through which each row's pieces would have been watched, shape (rows,)."""
-    _, unit = np.unique(rows.cluster, return_inverse=True)
-    last = np.zeros(unit.max(initial=-1) + 1, np.int64)
-    np.maximum.at(last, unit, rows.right)
-    return np.where(rows.cause == Cause.STILL, rows.right, last[unit])
+    return np.where(rows.cause == Cause.STILL, rows.right, rows.last_seen())
 
 
 def expected_losses(rows: IntervalRows, through: IntArray | None = None) -> Expected:
@@ -86,6 +83,11 @@ def others_curves(rows: IntervalRows) -> Iterator[tuple[CauseCurve, CauseCurve]]
         return
     for mass in leave_one_out(rows, fit).mass:
         yield curves(fit.grid, mass)
+
+
+def others(values: FloatArray) -> FloatArray:
+    """Of each unit, the sum of the other units' `values`; shape (units,)."""
+    return np.asarray(values.sum() - values, np.float64)
 
 
 def middle(curve: CauseCurve, days: IntArray) -> FloatArray:

@@ -21,6 +21,7 @@ from api.healing.errors import ShareError, TooFewCutsError
 from api.healing.proportions import ClusterCounts
 from api.healing.rows import BoolArray, FloatArray
 from api.healing.warn.beta_binomial import MOST_ALIKE, BetaBinomial
+from api.healing.warn.expected import others
 
 LOOK, ACT = 0.025, 0.001
 FALSE_SHARE = 0.10
@@ -129,10 +130,6 @@ def _rho(counts: ClusterCounts, shape: FloatArray, prior: Prior) -> FloatArray:
     """
     y, n = counts.events, counts.pieces
     e = n * shape
-
-    def others(values: FloatArray) -> FloatArray:
-        return np.asarray(values.sum() - values, np.float64)
-
     lost, due = others(y), others(e)
     c = np.divide(lost, due, out=np.zeros_like(due), where=due > 0.0)
     squares = others(y * y) - 2.0 * c * others(y * e) + c * c * others(e * e)

@@ -13,7 +13,7 @@ import numpy as np
 
 from api.healing.incidence import CauseCurve
 from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows
-from api.healing.warn.expected import by_unit, middle, others_curves
+from api.healing.warn.expected import by_unit, middle, others, others_curves
 
 USUAL_SPREAD, USUAL_UNITS, USUAL_LOSSES = 0.4, 4.0, 1.6
 """What is thought of phi before anything is seen, worth so many units of so many losses; chosen,
@@ -48,7 +48,7 @@ def usual(rows: IntervalRows) -> list[Usual]:
             before = (curves, summed(*curves, last))
         hazards.append(before[1] + own * np.arange(last + 1.0))
     due = np.array([
-        float(rows.weight[own] @ exposure(at(rows, own), hazard))
+        float(rows.weight[own] @ exposure(rows.select(own), hazard))
         for own, hazard in zip(places, hazards, strict=True)
     ])  # fmt: skip
     return [Usual(*each) for each in zip(hazards, _spreads(lost, due).tolist(), strict=True)]
@@ -89,20 +89,8 @@ def replayed(rows: IntervalRows, day: int) -> IntervalRows:
 def _spreads(lost: FloatArray, due: FloatArray) -> FloatArray:
     """Moment estimates from the other units, (units,): Var(O) = E + phi E^2; and what the others'
     own number adds, Var(sum O / sum E)."""
-
-    def others(values: FloatArray) -> FloatArray:
-        return np.asarray(values.sum() - values, np.float64)
-
     prior = USUAL_UNITS * USUAL_LOSSES**2
     excess = others((lost - due) ** 2 - due) + USUAL_SPREAD * prior
     spread = np.maximum(excess / (others(due * due) + prior), 0.0)
     unsure = (others(due) + spread * others(due * due)) / np.maximum(others(due), 0.5) ** 2
     return np.asarray(np.clip(spread + unsure, LEAST_SPREAD, MOST_SPREAD), np.float64)
-
-
-def at(rows: IntervalRows, places: IntArray) -> IntervalRows:
-    """The rows in these places."""
-    return IntervalRows(
-        rows.left[places], rows.right[places], rows.cause[places],
-        rows.cluster[places], rows.weight[places],
-    )  # fmt: skip

@@ -24,7 +24,7 @@ from scipy.special import logsumexp, roots_genlaguerre
 from api.healing.errors import ShareError
 from api.healing.rows import Cause, FloatArray, IntervalRows
 from api.healing.warn.expected import by_unit
-from api.healing.warn.hazard import Usual, at, exposure, replayed, usual
+from api.healing.warn.hazard import Usual, exposure, replayed, usual
 
 LOOK_RATIO, ACT_RATIO = 12.0, 150.0
 LOOK_RATE, ACT_RATE = 0.05, 0.01
@@ -60,7 +60,7 @@ def alarms(rows: IntervalRows) -> list[Alarm]:
     """Every unit (`cluster`) against the others; TooFewCutsError below two units."""
     found = []
     for places, others in zip(by_unit(rows), usual(rows), strict=True):
-        evidence = follow(at(rows, places), others)
+        evidence = follow(rows.select(places), others)
         found.append(Alarm(int(rows.cluster[places[0]]), evidence, *_called(evidence)))
     return found
 

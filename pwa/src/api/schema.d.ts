@@ -5549,12 +5549,6 @@ export interface operations {
     healing_pieces: {
         parameters: {
             query?: {
-                /** @description a group's key, or 'all' */
-                group?: string;
-                /** @description which of its pieces */
-                of?: "pieces" | "ready" | "lost" | "healing" | "withdrawn" | "never-checked" | "missing" | "lost-after-ready" | "excluded";
-                /** @description the `after` of the page before */
-                after?: string | null;
                 /** @description what the groups are made by */
                 by?: "method" | "base" | "species" | "form" | "purpose" | "mouths" | "size" | "start" | "number" | "operator" | "blade" | "tank" | "care" | "arm";
                 /** @description ready for sale, or to be cut again */
@@ -5567,6 +5561,12 @@ export interface operations {
                 to?: string | null;
                 /** @description 'trait:value'; may be given more than once */
                 only?: string[] | null;
+                /** @description a group's key, or 'all' */
+                group?: string;
+                /** @description which of its pieces */
+                of?: "pieces" | "ready" | "lost" | "healing" | "withdrawn" | "never-checked" | "missing" | "lost-after-ready" | "excluded";
+                /** @description the `after` of the page before */
+                after?: string | null;
             };
             header?: never;
             path?: never;

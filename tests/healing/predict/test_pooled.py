@@ -34,7 +34,7 @@ def test_the_climb_ends_where_another_does():
     mean = Point(np.array([[0.0, 3.5, 3.0]]), np.zeros(2), np.zeros((1, 3)))
     problem = Problem(
         Bounds.of(rows), rows.weight.astype(float), np.ones((rows.left.size, 1)),
-        rows.cluster, np.unique(rows.cluster, return_index=True)[1], mean, prior, np.zeros(3),
+        rows.cluster, np.unique(rows.cluster, return_index=True)[1], mean, prior,
     )  # fmt: skip
 
     def point(flat: np.ndarray) -> Point:
