@@ -166,7 +166,9 @@ def _standing(
     chosen: Sequence[Member], group: IntArray, cluster: IntArray, x: FloatArray
 ) -> Standing:
     left, alive = ([getattr(one.watch, side) for one in chosen] for side in ("left", "right"))
-    return Standing.of(left, alive, [one.age for one in chosen], group, cluster, x)
+    # A phone's clock may be ahead, and a piece then seen after today.
+    today = [max(one.age, one.watch.right) for one in chosen]
+    return Standing.of(left, alive, today, group, cluster, x)
 
 
 def _piece(stock: Stock, one: Member, found: Chances, at: int, *, outside: bool) -> LikelyPiece:

@@ -1,5 +1,6 @@
 """Likely days of getting ready: from records to dates, and when nothing is said yet."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -39,6 +40,11 @@ def test_pieces_that_heal_as_others_did_are_likely_ready_when_those_were(tmp_pat
     assert [week.begins for week in found.weeks][:2] == ["2026-04-03", "2026-04-10"]
     assert sum(week.mean for week in found.weeks) == pytest.approx(4, abs=0.6)
     assert all(week.low <= week.mean <= week.high + 1 for week in found.weeks)
+
+
+def test_a_look_dated_after_today_is_no_fault_of_the_reader(tmp_path):
+    stock = replace(stock_of(tmp_path, farm(), 92), today="2026-03-20")
+    assert len(likely(stock, "sale", on_day(78)).pieces) == 4
 
 
 def test_only_one_trays(tmp_path):
