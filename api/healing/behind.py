@@ -96,7 +96,7 @@ async def rows_route(db: NamedDependency[Database], asked: NamedDependency[Asked
     stock = await read_stock(db, now_ms(), tanks=True)
     text = await asyncio.to_thread(rows_csv, stock, asked)
     named = {"content-disposition": 'attachment; filename="healing-pieces.csv"'}
-    return Response(text, media_type="text/csv; charset=utf-8", headers=named)
+    return Response(text, media_type="text/csv", headers=named)
 
 
 class Found(Struct, frozen=True):

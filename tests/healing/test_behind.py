@@ -7,6 +7,8 @@ import pytest
 
 from api.healing.asked import Asked
 from api.healing.behind import behind, harmless, rows_csv
+from api.healing.plain_answer import answers
+from api.healing.plain_table import read_table
 from api.healing.report import work_out
 from api.problems import BadRequest
 from tests.healing.farm_book import Book, on_day, stock_of
@@ -56,6 +58,18 @@ def test_rows_hold_each_piece_that_was_looked_at(tmp_path):
     ])  # fmt: skip
     assert len({row["cut"] for row in rows}) == 2
     assert {row["base"] for row in rows} == {"Hexagon 40"}
+
+
+def test_the_plain_table_reads_the_rows_and_says_the_same(tmp_path):
+    stock = stock_of(tmp_path, farm(), 30)
+    theirs = {
+        one.group: one for one in answers(read_table(rows_csv(stock, Asked()).encode())).groups
+    }
+    for group in work_out(stock, Asked(), on_day(30)).groups:
+        found = theirs[group.name]
+        assert (found.ready, found.lost, found.cuts) == (group.ready, group.lost, group.cuts)
+        assert found.pieces == group.pieces - group.never_checked
+        assert found.healing == group.healing + group.withdrawn
 
 
 def test_no_cell_is_taken_for_a_formula():

@@ -34,6 +34,14 @@ def test_what_belongs_to_the_report_has_an_answer_on_an_empty_farm_too(farm, add
     assert farm.client.get(f"/api/healing/{address}").status_code == 200
 
 
+def test_rows_are_a_file_to_save(farm):
+    farm.claim()
+    answer = farm.client.get("/api/healing/rows.csv")
+    assert answer.headers["content-type"] == "text/csv; charset=utf-8"
+    assert answer.headers["content-disposition"] == 'attachment; filename="healing-pieces.csv"'
+    assert answer.text.startswith("left,right,outcome,seen_alive,cut,group,piece,method,")
+
+
 def test_days_and_traits_narrow_it(farm):
     farm.claim()
     asked = {"from": "2026-01-01", "to": "2026-02-01", "only": ["method:a", "base:b"]}
