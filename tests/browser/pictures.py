@@ -83,6 +83,10 @@ def spoil_photos(phone: BrowserContext) -> None:
             route.continue_()
             return
         sent = bytearray(route.request.post_data_buffer or b"")
+        if not sent:
+            # The browser does not always hand the body over; to the phone it is a broken line.
+            route.abort()
+            return
         sent[-1] ^= 1
         route.continue_(post_data=bytes(sent))
 
