@@ -42,6 +42,7 @@ STRANGER = (
     at("/labels", "stranger, labels"),
     at("/labels/prints", "stranger, prints"),
     at("/healing", "stranger, healing"),
+    at("/healing/likely", "stranger, likely ready"),
     at("/people", "stranger, people"),
     at("/you", "stranger, you"),
     at("/hold", "stranger, hold"),
@@ -66,6 +67,10 @@ NEW_FARM = (
     at("/labels", "new farm, labels", "see Choose the label address first"),
     at("/labels/prints", "new farm, prints", "see Nothing printed yet"),
     at("/healing", "new farm, healing"),
+    at("/healing/pieces", "new farm, pieces counted", "see No such pieces"),
+    at("/healing/compare", "new farm, side by side", "see Nothing to set side by side"),
+    at("/healing/warnings", "new farm, losses that stand out", "see How sure"),
+    at("/healing/likely", "new farm, likely ready", "see No dates yet"),
     at("/setup", "new farm, setup", "see Nothing listed yet"),
     at("/held", "new farm, held", "see Nothing is held"),
 )  # fmt: skip

@@ -1,10 +1,17 @@
 /** The numbers of a group as the table writes them. Pure. */
 import { number, t } from '../words/index.ts'
+import type { Of } from './pieces.ts'
 import type { Group } from './report.ts'
+
+export interface Cell {
+  readonly text: string
+  /** Which pieces it counts, where it counts any. */
+  readonly of: Of | null
+}
 
 export interface Row {
   readonly word: string
-  readonly cells: readonly string[]
+  readonly cells: readonly Cell[]
 }
 
 const percent = (share: number) => number(share, { style: 'percent' })
@@ -40,23 +47,46 @@ export function lossText({ loss }: Group): string {
   })
 }
 
+/** The share lost with the missing left out instead of counted as lost. */
+export function foundText({ loss }: Group): string {
+  const without = loss?.missing_withdrawn
+  if (!loss || !without) return t('healing.table.none')
+  const { lost, of, share, low, high } = without
+  return t('healing.table.lossCell', {
+    lost, of, share: percent(share), low: percent(low), high: percent(high), horizon: loss.horizon,
+  })
+}
+
+function gapText({ gap_days }: Group): string {
+  return gap_days === null ? t('healing.table.none') : t('healing.table.gapCell', { count: gap_days })
+}
+
 /** One row a number, one cell a group: few groups, many numbers, a narrow screen. */
 export function tableRows(groups: readonly Group[]): Row[] {
-  const count = (word: string, of: (group: Group) => number): Row => ({ word, cells: groups.map((group) => number(of(group))) })
+  const said = (word: string, text: (group: Group) => string): Row => ({
+    word, cells: groups.map((group) => ({ text: text(group), of: null })),
+  })
+  const count = (word: string, of: Of, size: (group: Group) => number): Row => ({
+    word, cells: groups.map((group) => ({ text: number(size(group)), of: size(group) > 0 ? of : null })),
+  })
+  const tanks = groups.some((group) => group.unit === 'tank')
   return [
-    { word: t('healing.table.half'), cells: groups.map(halfText) },
-    { word: t('healing.table.median'), cells: groups.map(medianText) },
-    { word: t('healing.table.middle'), cells: groups.map(middleText) },
-    { word: t('healing.table.seen'), cells: groups.map(seenText) },
-    { word: t('healing.table.loss'), cells: groups.map(lossText) },
-    count(t('healing.table.pieces'), (group) => group.pieces),
-    count(t('healing.table.cuts'), (group) => group.cuts),
-    count(t('healing.table.ready'), (group) => group.ready),
-    count(t('healing.table.lost'), (group) => group.lost),
-    count(t('healing.table.missing'), (group) => group.missing),
-    count(t('healing.table.healing'), (group) => group.healing),
-    count(t('healing.table.withdrawn'), (group) => group.withdrawn),
-    count(t('healing.table.never'), (group) => group.never_checked),
-    count(t('healing.table.excluded'), (group) => group.excluded),
+    said(t('healing.table.half'), halfText),
+    said(t('healing.table.median'), medianText),
+    said(t('healing.table.middle'), middleText),
+    said(t('healing.table.seen'), seenText),
+    said(t('healing.table.loss'), lossText),
+    said(t('healing.table.found'), foundText),
+    count(t('healing.table.pieces'), 'pieces', (group) => group.pieces),
+    said(t(tanks ? 'healing.table.tanks' : 'healing.table.cuts'), (group) => number(group.cuts)),
+    count(t('healing.table.ready'), 'ready', (group) => group.ready),
+    count(t('healing.table.lostLater'), 'lost-after-ready', (group) => group.lost_after_ready),
+    count(t('healing.table.lost'), 'lost', (group) => group.lost),
+    count(t('healing.table.missing'), 'missing', (group) => group.missing),
+    count(t('healing.table.healing'), 'healing', (group) => group.healing),
+    count(t('healing.table.withdrawn'), 'withdrawn', (group) => group.withdrawn),
+    count(t('healing.table.never'), 'never-checked', (group) => group.never_checked),
+    count(t('healing.table.excluded'), 'excluded', (group) => group.excluded),
+    said(t('healing.table.gap'), gapText),
   ]
 }

@@ -1,7 +1,8 @@
 /** The server's answer to 'when are they ready, and how many are lost?', kept for reading offline. */
-import { ask, type Fetch } from '../access/server.ts'
-import { keep, kept } from '../kit/kept.ts'
+import type { Fetch } from '../access/server.ts'
 import type { Endpoint } from '../records/fields.ts'
+import { fetchOf, keptOf, type Kept as KeptReport, type Source } from './kept-reports.ts'
+import { EVERYTHING, isNarrowed, queryOf, type Asked, type By } from './question.ts'
 
 /** Shares of the pieces cut, 0 to 1, until the next point; low and high where the day is open. */
 export interface CurvePoint {
@@ -18,9 +19,19 @@ export interface BandPoint {
   readonly high: number
 }
 
+export interface LossShare {
+  readonly lost: number
+  readonly of: number
+  readonly share: number
+  readonly low: number
+  readonly high: number
+}
+
 export interface Group {
   readonly key: string
   readonly name: string
+  /** What counts once: a mother in one sitting, or a whole tank. */
+  readonly unit: 'cut' | 'tank'
   readonly pieces: number
   readonly cuts: number
   readonly ready: number
@@ -28,6 +39,9 @@ export interface Group {
   readonly healing: number
   readonly withdrawn: number
   readonly never_checked: number
+  /** Of the ready: lost at some later day. */
+  readonly lost_after_ready: number
+  /** Of the lost: not found, rather than found dead. */
   readonly missing: number
   /** Left out: when they were cut or glued is not known well enough. */
   readonly excluded: number
@@ -41,27 +55,37 @@ export interface Group {
   /** 95 % range of that day; without `high` at least `low`. */
   readonly median: { readonly low: number; readonly high: number | null } | null
   readonly middle: readonly [number, number] | null
-  readonly loss: {
-    readonly lost: number
-    readonly of: number
-    readonly share: number
-    readonly low: number
-    readonly high: number
+  readonly loss: (LossShare & {
     readonly horizon: number
-  } | null
+    /** The same with the missing left out instead of lost, where there are any. */
+    readonly missing_withdrawn: LossShare | null
+  }) | null
   readonly curve: readonly CurvePoint[]
   readonly band: readonly BandPoint[] | null
   /** From this day on too few pieces were watched to draw the curve. */
   readonly stops_at: number | null
+  /** Median days between looks. */
+  readonly gap_days: number | null
   readonly notes: readonly string[]
 }
 
-export interface Report {
-  readonly by: string
+/** A value that pieces have of a trait, by which the report can be narrowed. */
+export interface Choice {
+  readonly trait: string
+  readonly value: string
+  readonly name: string
+  readonly pieces: number
+}
+
+export interface Report extends Asked {
+  readonly by: By
   readonly endpoint: Endpoint
   readonly made_at: string
   readonly groups: readonly Group[]
+  /** Every piece of the groups in one, where there are two groups or more. */
+  readonly all: Group | null
   readonly note: readonly string[]
+  readonly choices: readonly Choice[]
 }
 
 /** Where a group's curve ends: where too few were still watched, else with what was last seen. */
@@ -69,18 +93,15 @@ export function lastDay({ curve, stops_at }: Group): number {
   return stops_at ?? curve.at(-1)?.day ?? 0
 }
 
-export const BY = ['method', 'species', 'base', 'blade', 'purpose'] as const
-export type By = (typeof BY)[number]
-
 /** A report as this phone has it, with the time it was fetched (ms). */
-export interface Kept {
-  readonly at: number
-  readonly report: Report
-}
+export type Kept = KeptReport<Report>
 
 function isReport(value: unknown): value is Report {
   const found = value as Partial<Report> | null
-  return Array.isArray(found?.groups) && typeof found.endpoint === 'string'
+  return (
+    Array.isArray(found?.groups) && Array.isArray(found.choices) && Array.isArray(found.only) &&
+    Array.isArray(found.note) && found.all !== undefined && typeof found.endpoint === 'string'
+  )
 }
 
 /** What the server is asked, and under which name its answer is kept. */
@@ -89,27 +110,30 @@ export interface Question {
   readonly query: string
 }
 
-function sorted(by: By, endpoint: Endpoint): Question {
-  return { name: `nubbin.healing.${by}.${endpoint}`, query: `by=${by}&endpoint=${endpoint}` }
+function sourceOf({ name, query }: Question, passing = false): Source<Report> {
+  return { name, path: `/api/healing?${query}`, ours: isReport, passing }
 }
 
-export function keptAnswer({ name }: Question): Kept | null {
-  const found = kept<Kept>(name)
-  return found && isReport(found.report) ? found : null
+/** Where the answer to a question of this screen comes from. */
+export function reportOf(asked: Asked): Source<Report> {
+  const query = queryOf(asked)
+  const name = isNarrowed(asked) ? `nubbin.healing?${query}` : `nubbin.healing.${asked.by}.${asked.endpoint}`
+  return sourceOf({ name, query }, isNarrowed(asked))
+}
+
+export function keptAnswer(question: Question): Kept | null {
+  return keptOf(sourceOf(question))
 }
 
 /** Ask the server and keep its answer. Throws ServerError; what was kept before then stands. */
-export async function fetchAnswer(fetcher: Fetch, { name, query }: Question): Promise<Kept> {
-  const report = await ask(fetcher, `/api/healing?${query}`, isReport)
-  const found = { at: Date.now(), report }
-  keep(name, found)
-  return found
+export function fetchAnswer(fetcher: Fetch, question: Question): Promise<Kept> {
+  return fetchOf(fetcher, sourceOf(question))
 }
 
 export function keptReport(by: By, endpoint: Endpoint): Kept | null {
-  return keptAnswer(sorted(by, endpoint))
+  return keptOf(reportOf({ ...EVERYTHING, by, endpoint }))
 }
 
 export function fetchReport(fetcher: Fetch, by: By, endpoint: Endpoint): Promise<Kept> {
-  return fetchAnswer(fetcher, sorted(by, endpoint))
+  return fetchOf(fetcher, reportOf({ ...EVERYTHING, by, endpoint }))
 }

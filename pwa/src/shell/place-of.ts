@@ -7,6 +7,7 @@ const UNDER: readonly [RegExp, string][] = [
   [/^\/labels\//, '/labels'],
   [/^\/(trays?|tank|lines|family)(\/|$)/, '/stock'],
   [/^\/trial\//, '/trials'],
+  [/^\/healing\//, '/healing'],
   [/^\/(people|phones|held|changes)(\/|$)/, '/setup'],
 ]
 

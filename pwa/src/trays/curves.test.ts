@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { EVERYTHING } from '../healing/question.ts'
 import type { CurvePoint, Group, Report } from '../healing/report.ts'
 import { curvesOf, isLost, leaves, type Curve } from './curves.ts'
 
@@ -9,7 +10,7 @@ const point = (day: number, ready: number | [number, number], lost: number | [nu
 
 function report(groups: readonly { key: string; pieces?: number; curve: readonly CurvePoint[] }[]): Report {
   const made = groups.map((group) => ({ pieces: 10, ...group }) as unknown as Group)
-  return { by: 'method', endpoint: 'sale', made_at: '2026-03-01T10:00:00.000Z', groups: made, note: [] }
+  return { ...EVERYTHING, made_at: '2026-03-01T10:00:00.000Z', groups: made, all: null, note: [], choices: [] }
 }
 
 const SAW = [point(0, 0, 0), point(40, 0.2, 0.1), point(60, 0.5, 0.1), point(90, 0.7, 0.2)]
