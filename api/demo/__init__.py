@@ -1,1 +1,1 @@
-"""An invented farm: a year of cuts and rounds whose true healing times and losses are known."""
+"""An invented farm: fifteen months of cuts and rounds whose true healing and losses are known."""

@@ -7,9 +7,22 @@ from random import Random
 from api.access.tables import Device, Staff
 from api.database import Database
 from api.demo.diary import Diary, local
-from api.demo.people import BENCH, DEVICES, KEEPER, LEAD, PEOPLE, TANKS, TRAYS, lists, tray_key
+from api.demo.life import Life
+from api.demo.people import (
+    BENCH,
+    DEVICES,
+    EMPTY_TRAY,
+    KEEPER,
+    LEAD,
+    PEOPLE,
+    TANKS,
+    TRAYS,
+    lists,
+    tray_key,
+)
 from api.demo.pictures import keep_pictures, take_pictures
 from api.demo.rounds import Rounds
+from api.demo.saws import blades
 from api.demo.sittings import TRIAL_SITTINGS, Bench, choose_mothers, sitting_days
 from api.demo.slips import slips
 from api.demo.tanks import tend
@@ -23,49 +36,54 @@ FORGOTTEN_SITTING, NEVER_CHECKED = 4, 3
 
 @dataclass(frozen=True)
 class DemoFacts:
-    """What was built: counts, the owner's key, and codes that are not yet on a piece."""
+    """What was built: counts, the owner's key, codes that are not yet on a piece, and what only
+    the simulator knows of each piece."""
 
     records: int
     pieces: int
     owner: str
     unbound: list[str]
     answers: dict[str, int]
+    lives: list[Life]
 
 
 async def build(
     db: Database, today: date | None = None, seed: int = 20_251, store: Store | None = None
 ) -> DemoFacts:
-    """Fill an empty database with a year that ends on `today`; the same seed, the same year.
+    """Fill an empty database with the months up to `today`; the same seed, the same records.
 
     store  where its pictures are kept; without one they are still on the phones that took them
     """
     today = today or date.today()
-    random = Random(seed)
-    diary = Diary(random)
-    bench, rounds = Bench(diary, random), Rounds(diary, random)
+    diary = Diary(Random(f"{seed} ids"))
+    bench = Bench(diary, Random(f"{seed} fates"))
+    rounds = Rounds(diary, Random(f"{seed} rounds"))
     first = sitting_days(today)[0]
     _define(diary, first - timedelta(days=30))
     mothers = bench.arrive(first - timedelta(days=20))
     _live(bench, rounds, mothers, today)
     shots = take_pictures(diary, bench.lives, today - timedelta(days=1))
-    unbound = [make_code(random) for _ in range(UNBOUND)]
+    unbound = [make_code(diary.random) for _ in range(UNBOUND)]
     await _people(db, local(first - timedelta(days=30), 8))
     await _codes(db, [*bench.codes, *unbound], local(first - timedelta(days=30), 9))
     answers = await diary.send(db)
     if store is not None:
         await keep_pictures(db, store, shots)
     records = sum(len(page) for page in diary.pages.values())
-    return DemoFacts(records, len(bench.lives) + len(mothers), PEOPLE[0][0], unbound, answers)
+    return DemoFacts(records, len(bench.lives) + len(mothers), PEOPLE[0][0], unbound, answers,
+                     bench.lives)  # fmt: skip
 
 
 def _define(diary: Diary, day: date) -> None:
     at = local(day, 9)
-    for key, name, fields in lists():
+    for key, name, fields in [*lists(), *blades()]:
         at += 1000
         body = {"list": name, "fields": fields}
         diary.write(day, at, BENCH, LEAD, "define", ("item", key), body)
-    for number, tray in enumerate(TRAYS):
-        tank = TANKS[number % 2][0]
+    tanks = [key for key, *_ in TANKS]
+    for number, (tray, tank) in enumerate(
+        zip((*TRAYS, EMPTY_TRAY), (*tanks, tanks[0]), strict=True)
+    ):
         diary.write(day, at + 1000 * (number + 1), BENCH, LEAD, "move",
                     ("tray", tray_key(tray)), {"tank": tank})  # fmt: skip
 

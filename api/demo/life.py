@@ -6,16 +6,7 @@ from datetime import date
 from random import Random
 from typing import Any
 
-from api.demo.truth import (
-    BASE_FACTOR,
-    LOST_SCALE,
-    LOST_SHAPE,
-    MOUTH_FACTOR,
-    READY_SHAPE,
-    SPECIES_FACTOR,
-    MethodTruth,
-    lost_share,
-)
+from api.demo.truth import LOST_SCALE, LOST_SHAPE, READY_SHAPE, Made, lost_share
 
 SIGNS = ("algae", "bleached", "sloughing", "skeleton", "brown-jelly")
 FAILING = 0.7
@@ -31,7 +22,9 @@ class Life:
     id: str
     code: str
     cut_day: date
-    species: str
+    made: Made
+    operator: str
+    blade: str
     purpose: str
     start: int
     tray: str
@@ -44,6 +37,11 @@ class Life:
     missed: bool = False
     records: list[str] = field(default_factory=list)
 
+    @property
+    def species(self) -> str:
+        """The key of its species."""
+        return self.made.species
+
     def healed(self, days: int) -> float:
         """How far healing has come `days` after the cut, 0 to 1."""
         return min(1.0, days / (DOOMED_PACE if self.ready_day is None else self.ready_day))
@@ -54,18 +52,12 @@ class Life:
 
 
 def draw_fate(
-    random: Random,
-    method: MethodTruth,
-    made: tuple[str, str, str],
-    time_effect: float,
-    loss_effect: float,
+    random: Random, made: Made, time_effect: float, loss_effect: float
 ) -> tuple[float | None, float | None]:
-    """Lost day or ready day of a new piece (species, mouth, base): the model of `truth`, once."""
-    if random.random() < float(lost_share(method, loss_effect)):
+    """Lost day or ready day of a new piece: the model of `truth`, once."""
+    if random.random() < float(lost_share(made, loss_effect)):
         return random.weibullvariate(LOST_SCALE, LOST_SHAPE), None
-    species, mouth, base = made
-    effect = SPECIES_FACTOR[species] * MOUTH_FACTOR[mouth] * BASE_FACTOR[base]
-    return None, random.weibullvariate(method.scale * effect * math.exp(time_effect), READY_SHAPE)
+    return None, random.weibullvariate(made.scale * math.exp(time_effect), READY_SHAPE)
 
 
 def look(random: Random, life: Life, days: int) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """The invented farm's name, people, phones, species, tanks and trays."""
 
 from api.access.person import Role
+from api.demo.truth import Regime
 from api.records.fields import FieldValue
 from api.stock.starter import StarterItem, starter_items
 
@@ -22,8 +23,18 @@ SPECIES: tuple[tuple[str, str, int, bool], ...] = (
     ("Favites pentagona", "massive", 8, False),
     ("Euphyllia glabrescens", "branching", 8, False),
 )
-TANKS = (("tank.north", "North raceway", 1800), ("tank.south", "South raceway", 1500))
-TRAYS = ("A1", "A2", "B1", "B2", "C1", "C2")
+TANKS: tuple[tuple[str, str, int, Regime], ...] = (
+    ("tank.north", "North raceway", 1800, "plain"), ("tank.south", "South raceway", 1500, "amino"),
+    ("tank.east", "East raceway", 1500, "plain"), ("tank.west", "West raceway", 1500, "amino"),
+    ("tank.upper", "Upper table", 900, "plain"), ("tank.lower", "Lower table", 900, "amino"),
+    ("tank.inner", "Inner table", 900, "plain"), ("tank.outer", "Outer table", 900, "amino"),
+    ("tank.window", "Window table", 600, "plain"), ("tank.door", "Door table", 600, "amino"),
+)  # fmt: skip
+"""(key, name, litres, what it is given): five of each regime. A tank counts once, and of four
+against four no difference can be told from chance where days and losses are both looked at."""
+TRAYS = ("A1", "A2", "B1", "B2", "C1", "C2", "D1", "D2", "E1", "E2")
+"""One in each tank, in their order."""
+EMPTY_TRAY = "F1"
 COLUMNS, ROWS = 16, 12
 TRAY_MM = {"width_mm": 700, "depth_mm": 500, "gap_mm": 2}
 REST_DAYS = 180
@@ -58,10 +69,9 @@ def lists() -> list[StarterItem]:
             "toxic": toxic, **RULES,
         }  # fmt: skip
         items.append((species_key(name), "species", fields))
-    items += [(key, "tank", {"name": name, "litres": litres}) for key, name, litres in TANKS]
+    items += [(key, "tank", {"name": name, "litres": litres}) for key, name, litres, _ in TANKS]
     items += [
         (tray_key(name), "tray", {"name": name, "columns": COLUMNS, "rows": ROWS, **TRAY_MM})
-        for name in TRAYS
+        for name in (*TRAYS, EMPTY_TRAY)
     ]
-    items.append(("blade.a", "blade", {"name": "Blade A"}))
     return items

@@ -97,7 +97,8 @@ def draw(life: Life, days: int) -> bytes:
     _polyps(pen, middle, radius * 0.85, colour, dice)
     if share >= 0.5:
         _mouth(pen, middle, radius * 0.2)
-    soft = image.filter(ImageFilter.GaussianBlur(FINE)).resize((WIDTH, HEIGHT))
+    # Made smaller first: blurring a quarter of the pixels takes a quarter of the time.
+    soft = image.resize((WIDTH, HEIGHT)).filter(ImageFilter.GaussianBlur(1))
     file = BytesIO()
     soft.save(file, "JPEG", quality=85)
     return file.getvalue()

@@ -3,11 +3,22 @@
 from collections import defaultdict
 from datetime import date, timedelta
 from random import Random
-from typing import Any
+from typing import Any, NamedTuple
 
 from api.demo.diary import HOUR, Diary, local
 from api.demo.life import Life, draw_fate
-from api.demo.people import BENCH, COLUMNS, LEAD, ROWS, SPECIES, TRAYS, species_key, tray_key
+from api.demo.people import (
+    BENCH,
+    COLUMNS,
+    LEAD,
+    ROWS,
+    SPECIES,
+    TANKS,
+    TRAYS,
+    species_key,
+    tray_key,
+)
+from api.demo.saws import Saws, operator
 from api.demo.truth import (
     BASE_OF,
     BASE_SHARE,
@@ -15,16 +26,20 @@ from api.demo.truth import (
     CUT_SD_TIME,
     METHODS,
     MOUTH_SHARE,
+    Made,
     MethodTruth,
+    Wear,
 )
 from api.planning.draw import Plan, next_arm
 from labels import make_code
 
 CUTS_A_SITTING = 4
-DAYS_BETWEEN = 24
+DAYS_BETWEEN = 28
+HISTORY_DAYS = 448
+"""Fifteen months, so that enough cuts are older than their slow pieces take."""
 MOTHERS = 3 * len(SPECIES)
 TRIAL_SITTINGS = 3
-"""The newest ones, which draw for a trial: too young to bend what the year shows."""
+"""The newest ones, which draw for a trial: too young to bend what the others show."""
 
 
 PAPERS: dict[str, dict[str, Any]] = {
@@ -37,23 +52,39 @@ PAPERS: dict[str, dict[str, Any]] = {
 """Invented, as everything of this farm."""
 
 
+class _Cut(NamedTuple):
+    """One mother cut once; `tank` is the place of its tank and tray in TANKS and TRAYS."""
+
+    key: str
+    mother: str
+    species: str
+    blade: str
+    wear: Wear
+    operator: str
+    tank: int
+
+
 class Bench:
     """The cut bench: gives out places in trays and codes, and remembers the lives it began."""
 
     def __init__(self, diary: Diary, random: Random) -> None:
-        self.diary, self.random = diary, random
+        """`random` is for how pieces are made and what becomes of them, and for nothing else: so
+        that what is written down besides never bends a fate."""
+        self.diary, self.random, self.saws = diary, random, Saws()
         self.lives: list[Life] = []
         self.codes: list[str] = []
         self.trial: Plan | None = None
         self._arms: dict[str, list[str]] = defaultdict(list)
-        self._places = iter(
-            (tray_key(tray), f"{chr(65 + column)}{row + 1}")
-            for tray in TRAYS for row in range(ROWS) for column in range(COLUMNS)
-        )  # fmt: skip
+        self._places = [
+            iter(
+                [f"{chr(65 + column)}{row + 1}" for row in range(ROWS) for column in range(COLUMNS)]
+            )
+            for _ in TRAYS
+        ]
 
     def code(self) -> str:
-        """A new code from the seeded source."""
-        self.codes.append(make_code(self.random))
+        """A new code from the diary's source."""
+        self.codes.append(make_code(self.diary.random))
         return self.codes[-1]
 
     def arrive(self, day: date) -> list[tuple[str, str]]:
@@ -92,58 +123,61 @@ class Bench:
 
     def sit(self, day: date, mothers: list[tuple[str, str]], number: int) -> None:
         """One sitting: every method in turn, and another one each time a mother's turn comes round
-        again, so that methods are tangled neither with species nor with mothers."""
-        sitting = self.diary.id(local(day, 9))
+        again, so that methods are tangled neither with species nor with mothers. Each cut stands
+        in the next tank."""
+        sitting, cutter = self.diary.id(local(day, 9)), operator(number)
         for place, (mother, species) in enumerate(mothers):
-            again, mother_turn = divmod(number * CUTS_A_SITTING + place, MOTHERS)
-            method = METHODS[(again + mother_turn) % len(METHODS)]
-            self._cut(day, local(day, 9.5) + place * HOUR, sitting, mother, species, method)
+            turn = number * CUTS_A_SITTING + place
+            again, mother_turn = divmod(turn, MOTHERS)
+            method, tank = METHODS[(again + mother_turn) % len(METHODS)], _tank(turn)
+            at, (blade, wear) = local(day, 9.5) + place * HOUR, self.saws.next_blade(method)
+            cut = _Cut(self.diary.id(at), mother, species, blade, wear, cutter, tank)
+            self._cut(day, at, sitting, cut, method)
 
-    def _cut(
-        self, day: date, at: int, sitting: str, mother: str, species: str, method: MethodTruth
-    ) -> None:
-        cut = self.diary.id(at)
+    def _cut(self, day: date, at: int, sitting: str, cut: _Cut, method: MethodTruth) -> None:
         trial = {} if self.trial is None else {"trial": self.trial.trial}
-        self.write(day, at, "cut", ("cut", cut), {
-            "sitting": sitting, "mother": mother, "method": method.key, "blade": "blade.a",
-            "blade_state": self.random.choice(("new", "good", "worn")), "reservoir_l": "12",
-            "operator": "Tomas Orrell", **trial,
+        self.write(day, at, "cut", ("cut", cut.key), {
+            "sitting": sitting, "mother": cut.mother, "method": method.key, "blade": cut.blade,
+            "blade_state": cut.wear, "reservoir_l": "12", "operator": cut.operator, **trial,
         })  # fmt: skip
-        time_effect = self.random.gauss(0, CUT_SD_TIME)
-        loss_effect = self.random.gauss(0, CUT_SD_LOSS)
+        effects = self.random.gauss(0, CUT_SD_TIME), self.random.gauss(0, CUT_SD_LOSS)
         for number in range(self.random.randint(6, 9)):
-            self._glue(day, at + (number + 2) * 90_000, (cut, mother), species, method,
-                       (time_effect, loss_effect))  # fmt: skip
-        grown = next((life for life in self.lives if life.id == mother), None)
+            self._glue(day, at + (number + 2) * 90_000, cut, method, effects)
+        grown = next((life for life in self.lives if life.id == cut.mother), None)
         if grown is not None:
             grown.gone_on = day
         left = self.random.choice(("same-base", "same-base", "new-base"))
         end = {"remains": "used-up" if grown else left}
-        self.write(day, at + 50 * 60_000, "cut_end", ("cut", cut), end)
+        self.write(day, at + 50 * 60_000, "cut_end", ("cut", cut.key), end)
 
     def _glue(
-        self, day: date, at: int, made: tuple[str, str], species: str, method: MethodTruth,
-        effects: tuple[float, float],
-    ) -> None:  # fmt: skip
-        random = self.random
-        piece, (tray, place) = self.diary.id(at), next(self._places)
+        self, day: date, at: int, cut: _Cut, method: MethodTruth, effects: tuple[float, float]
+    ) -> None:
+        random, piece = self.random, self.diary.id(at)
         mouth = "none" if random.random() < MOUTH_SHARE["none"] else "part"
-        (cut, mother), arm = made, dict[str, str]()
+        arm = dict[str, str]()
         if self.trial is not None:
-            mouth = next_arm(self.trial, mother, self._arms[mother])
-            self._arms[mother].append(mouth)
+            mouth = next_arm(self.trial, cut.mother, self._arms[cut.mother])
+            self._arms[cut.mother].append(mouth)
             arm = {"arm": mouth}
         purpose = "sale" if random.random() < BASE_SHARE[BASE_OF["sale"]] else "hold"
-        base = BASE_OF[purpose]
-        lost, ready = draw_fate(random, method, (species, mouth, base), *effects)
-        life = Life(piece, self.code(), day, species, purpose, random.choice((0, 0, 1)), tray,
-                    place, lost, ready)  # fmt: skip
+        made = Made(method, cut.species, mouth, BASE_OF[purpose], cut.wear, TANKS[cut.tank][3])
+        lost, ready = draw_fate(random, made, *effects)
+        tray, place = tray_key(TRAYS[cut.tank]), next(self._places[cut.tank])
+        life = Life(piece, self.code(), day, made, cut.operator, cut.blade, purpose,
+                    random.choice((0, 0, 1)), tray, place, lost, ready)  # fmt: skip
         self.write(day, at, "glue", ("piece", piece), {
-            "cut": cut, "code": life.code, "base": base, "purpose": purpose,
+            "cut": cut.key, "code": life.code, "base": made.base, "purpose": purpose,
             "mouths_kept": mouth, "size_mm": random.randint(16, 32), "encrustation": life.start,
             "tray": tray, "place": place, **arm,
         })  # fmt: skip
         self.lives.append(life)
+
+
+def _tank(turn: int) -> int:
+    """The tank of the cut of this number: the next one, and one further each time round, since
+    species come round in fives and would else keep to their tanks."""
+    return (turn + turn // len(TANKS)) % len(TANKS)
 
 
 def choose_mothers(
@@ -157,7 +191,7 @@ def choose_mothers(
 
 
 def sitting_days(today: date) -> list[date]:
-    """The days at the saw in the year before `today`; the newest is a month ago."""
-    first, last = today - timedelta(days=364), today - timedelta(days=28)
+    """The days at the saw before `today`; the newest is a month ago."""
+    first, last = today - timedelta(days=HISTORY_DAYS), today - timedelta(days=28)
     count = (last - first).days // DAYS_BETWEEN
     return [first + timedelta(days=DAYS_BETWEEN * n) for n in range(count + 1)]

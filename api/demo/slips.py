@@ -3,12 +3,11 @@
 from datetime import date
 
 from api.demo.diary import local
-from api.demo.people import KEEPER, LEAD, ROUND
+from api.demo.people import EMPTY_TRAY, KEEPER, LEAD, ROUND, tray_key
 from api.demo.rounds import Rounds
 from api.demo.sittings import Bench
 
 STEP_MS = 60_000
-EMPTY_TRAY = "tray.c2"
 
 
 def slips(bench: Bench, rounds: Rounds, day: date) -> None:
@@ -38,6 +37,8 @@ def _changes(rounds: Rounds, day: date, at: int, pieces: tuple[str, str], tray: 
     first, second = pieces
     rounds.write(day, at, "note", first, {"text": "Brighter green on the rim."})
     rounds.write(day, at + 2 * STEP_MS, "purpose", second, {"purpose": "hold"})
-    rounds.write(day, at + 3 * STEP_MS, "move", second, {"tray": EMPTY_TRAY, "place": "A1"})
+    rounds.write(
+        day, at + 3 * STEP_MS, "move", second, {"tray": tray_key(EMPTY_TRAY), "place": "A1"}
+    )
     tank = {"tank": "tank.south"}
     rounds.diary.write(day, at + 4 * STEP_MS, ROUND, LEAD, "move", ("tray", tray), tank)

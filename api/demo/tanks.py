@@ -1,30 +1,47 @@
-"""Care of the raceways: feeding, supplements, water changes and readings."""
+"""Care of the raceways and tables: feeding, supplements, water changes and readings.
+
+Half of the tanks are given amino acids besides: that is their regime, and what is true of it is in
+`truth.REGIME_FACTOR`.
+"""
 
 from datetime import date
 from random import Random
 
 from api.demo.diary import HOUR, Diary, local
 from api.demo.people import KEEPER, ROUND, TANKS
+from api.demo.truth import Regime
 
-FEED = {"what": "feed", "name": "fine plankton", "amount": "30", "unit": "mL"}
-SUPPLEMENT = {"what": "supplement", "name": "calcium and carbonate", "amount": "50", "unit": "mL"}
+FEED = {"what": "feed", "name": "plankton", "amount": "30", "unit": "mL"}
+SUPPLEMENT = {"what": "supplement", "name": "carbonate", "amount": "50", "unit": "mL"}
+AMINO = {"what": "dose", "name": "amino acids", "amount": "5", "unit": "mL"}
+GIVEN: dict[Regime, tuple[dict[str, str], ...]] = {
+    "plain": (FEED, SUPPLEMENT),
+    "amino": (FEED, SUPPLEMENT, AMINO),
+}
+EVERY_DAYS = 8
+"""From one giving to the next; each tank has its own day of these."""
 CHANGE_SHARE = 10
-"""One part in ten of the water, every other week."""
+"""One part in ten of the water, every fourth week."""
 
 
 def tend(diary: Diary, random: Random, day: date, number: int) -> None:
-    """The morning's work at every raceway on the day `number` of the year."""
-    for place, (tank, _, litres) in enumerate(TANKS):
-        at, subject = local(day, 8) + place * HOUR // 4, ("tank", tank)
-        if number % 7 == 0:
+    """The morning's work at the tanks whose turn it is on the day `number` of the farm."""
+    for place, (tank, _, litres, regime) in enumerate(TANKS):
+        at, subject, turn = local(day, 8) + place * HOUR // 8, ("tank", tank), number + place
+        if turn % 14 == 0:
             body = {"readings": _readings(random)}
             diary.write(day, at, ROUND, KEEPER, "water", subject, body)
-            diary.write(day, at + 30_000, ROUND, KEEPER, "care", subject, SUPPLEMENT)
-        if number % 3 == 0:
-            diary.write(day, at + 60_000, ROUND, KEEPER, "care", subject, FEED)
-        if number % 14 == 10:
+        if turn % EVERY_DAYS == 0:
+            for step, given in enumerate(GIVEN[regime]):
+                diary.write(day, at + 30_000 * (step + 1), ROUND, KEEPER, "care", subject, given)
+        if turn % 28 == 10:
             change = {"what": "water-change", "amount": str(litres // CHANGE_SHARE), "unit": "L"}
-            diary.write(day, at + 90_000, ROUND, KEEPER, "care", subject, change)
+            diary.write(day, at + 180_000, ROUND, KEEPER, "care", subject, change)
+
+
+def regime_words(regime: Regime) -> str:
+    """What the report calls tanks of this regime: all they are given regularly."""
+    return "; ".join(sorted(f"{given['what']} {given['name']}" for given in GIVEN[regime]))
 
 
 def _readings(random: Random) -> list[dict[str, object]]:

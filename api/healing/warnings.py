@@ -1,6 +1,7 @@
 """GET /api/healing/warnings: cuts and trays that lose more than the farm's others of their age."""
 
 import asyncio
+import logging
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Literal, NamedTuple
@@ -18,24 +19,21 @@ from api.healing.rows import IntervalRows
 from api.healing.sentence import count_of
 from api.healing.stock import Stock, read_stock
 from api.healing.traits import name_of
-from api.healing.warn.expected import expected_losses, watched
+from api.healing.warn.expected import expected_losses, others_curves, watched
 from api.healing.warn.funnel import Standing, funnel
+from api.healing.warn.notes import FEWEST_UNITS, MOST, ORDER, Level, warning_notes
 from api.healing.warn.sequential import Alarm, alarms
 from api.problems import SignedOut, raises
 from api.records.clock import moment, now_ms
 from api.records.fields import Moment
 
-MOST = 100
-FEWEST_UNITS = 4
-"""Below so many cuts, or trays, nobody knows what is usual."""
+_log = logging.getLogger("nubbin")
 FALSE_ALARMS = (
     "Of a hundred usual cuts watched all their lives at most five are ever called out as their "
     "losses come in. Beside the others, about three of a hundred usual cuts or trays stand out as "
-    "worth a look on any one day (as many as five where cuts differ very much): most that are "
-    "called out in a large stock are chance, so look before you act."
+    "worth a look on any one day (as many as six where there are few and they differ very much): "
+    "most that are called out in a large stock are chance, so look before you act."
 )
-ORDER = {"act": 0, "look": 1, "usual": 2, "as-usual": 2}
-Level = Literal["look", "act", "as-usual"]
 
 
 class Warned(Struct, frozen=True):
@@ -55,8 +53,8 @@ class Warned(Struct, frozen=True):
 
 
 class Warnings(Struct, frozen=True):
-    """The worst first, a hundred at most. `note` says why there are none, where nothing can be
-    said yet."""
+    """The worst first, a hundred at most. `note` says why nothing stands out, or why nothing can
+    be said yet, and what is left out of the list."""
 
     made_at: Moment
     note: list[str]
@@ -74,6 +72,15 @@ class Unit(NamedTuple):
     pieces: list[Member]
 
 
+class Weighed(NamedTuple):
+    """A unit, how it stands, and since which day it was called out, if it was."""
+
+    unit: Unit
+    standing: Standing
+    level: Level
+    since: int | None
+
+
 @get("/api/healing/warnings", operation_id="healing_warnings", rule="keeper",
      responses=raises(SignedOut, NotHeld))  # fmt: skip
 async def warnings_route(db: NamedDependency[Database]) -> Warnings:
@@ -84,21 +91,22 @@ async def warnings_route(db: NamedDependency[Database]) -> Warnings:
 
 
 def warnings(stock: Stock, now: int) -> Warnings:
-    """Every cut and tray against the others. Pure."""
+    """Every cut and tray against the others. Pure but for a line in the log."""
     seen = all_in_one(grouped(stock, "method", "sale").groups).seen
     cuts = _units(seen, lambda one: stock.pieces[one.piece].cut, lambda key: _cut(stock, key))
     trays = _units(seen, lambda one: stock.glued[one.piece].tray, lambda key: _tray(stock, key))
-    found = [*_weighed(cuts, sequential=True), *_weighed(trays, sequential=False)]
-    found.sort(key=lambda one: (ORDER[one.level], one.expected - one.lost, one.key))
-    notes = []
-    if len(cuts) < FEWEST_UNITS:
-        notes.append(
-            f"{count_of(len(cuts), 'cut has', 'cuts have')} been looked at: it takes "
-            f"{FEWEST_UNITS} to know what is usual here."
-        )
-    elif all(one.level == "as-usual" for one in found):
-        notes.append("No cut and no tray loses more than is usual here.")
-    return Warnings(moment(now), notes, found[:MOST], FALSE_ALARMS)
+    found, settled = [], True
+    for units in (cuts, trays):
+        try:
+            found += _weighed(units, sequential=units is cuts)
+        except HealingError as error:
+            _log.warning("Losses that stand out: %s", error)
+            settled = False
+    found.sort(key=lambda one: (ORDER[one.level], one.standing.expected - one.standing.lost,
+                                one.unit.key))  # fmt: skip
+    each = [(one.level, one.standing) for one in found]
+    notes = warning_notes(len(cuts), len(trays), each, settled=settled)
+    return Warnings(moment(now), notes, [_warned(one) for one in found[:MOST]], FALSE_ALARMS)
 
 
 def _units(
@@ -125,17 +133,24 @@ def _tray(stock: Stock, key: str) -> Unit:
     return Unit("tray", key, f"Tray {name_of(stock, 'tank', key)}", None, [])
 
 
-def _weighed(units: Sequence[Unit], *, sequential: bool) -> list[Warned]:
+def _weighed(units: Sequence[Unit], *, sequential: bool) -> list[Weighed]:
+    """Each unit as it stands; none below FEWEST_UNITS. HealingError where it does not settle."""
     if len(units) < FEWEST_UNITS:
         return []
     rows = _rows(units)
-    try:
-        expected = expected_losses(rows, watched(_by_cut(units, rows)))
-        standing = funnel(expected.lost, expected.pieces, expected.expected)
-        called = alarms(rows) if sequential else [None] * len(units)
-    except HealingError:
-        return []
-    return [_warned(*each) for each in zip(units, standing, called, strict=True)]
+    others = others_curves(rows)
+    expected = expected_losses(rows, watched(_by_cut(units, rows)), others)
+    standing = funnel(expected.lost, expected.pieces, expected.expected)
+    called = alarms(rows, others) if sequential else [None] * len(units)
+    return [_graver(*each) for each in zip(units, standing, called, strict=True)]
+
+
+def _graver(unit: Unit, standing: Standing, alarm: Alarm | None) -> Weighed:
+    """The graver of the two readings: how it stands beside the others, and as its losses came."""
+    levels = [standing.level, alarm.level] if alarm else [standing.level]
+    worst = min(levels, key=lambda one: ORDER[one])
+    level: Level = "as-usual" if worst == "usual" else worst
+    return Weighed(unit, standing, level, alarm.since if alarm else None)
 
 
 def _rows(units: Sequence[Unit]) -> IntervalRows:
@@ -157,15 +172,12 @@ def _by_cut(units: Sequence[Unit], rows: IntervalRows) -> IntervalRows:
     return replace(rows, cluster=np.array([number[cut] for cut in cuts], np.int64))
 
 
-def _warned(unit: Unit, standing: Standing, alarm: Alarm | None) -> Warned:
-    """The graver of the two readings: how it stands beside the others, and as its losses came."""
-    levels = [standing.level, alarm.level] if alarm else [standing.level]
-    worst = min(levels, key=lambda one: ORDER[one])
-    level: Level = "as-usual" if worst == "usual" else worst
-    since = alarm.since if alarm else None
+def _warned(one: Weighed) -> Warned:
+    unit, standing = one.unit, one.standing
     return Warned(
         unit.kind, unit.key, unit.name, unit.day, standing.pieces, standing.lost,
-        standing.expected, level, since, _sentence(unit, standing, level, since),
+        standing.expected, one.level, one.since,
+        _sentence(unit, standing, one.level, one.since),
     )  # fmt: skip
 
 

@@ -2,10 +2,21 @@
 
 import pytest
 
+from api.healing.errors import NotSettledError
+from api.healing.warn.funnel import funnel
+from api.healing.warn.notes import (
+    ALL_LOST,
+    NONE_LOST,
+    NONE_ODD,
+    NOT_SETTLED,
+    NOTHING_SEEN,
+    warning_notes,
+)
 from api.healing.warnings import Warnings, warnings
 from tests.healing.farm_book import Book, on_day, stock_of
 
 pytestmark = pytest.mark.filterwarnings("error")
+TWO_TRAYS = "2 trays hold pieces: it takes 4 to compare trays with each other."
 
 
 def warnings_of(folder, book: Book, day: int = 80) -> Warnings:
@@ -34,7 +45,7 @@ def test_a_cut_that_loses_much_more_stands_out_first(tmp_path):
 def test_cuts_that_lose_alike_are_left_alone(tmp_path):
     found = warnings_of(tmp_path, farm(1))
     assert {one.level for one in found.units} == {"as-usual"}
-    assert found.note == ["No cut and no tray loses more than is usual here."]
+    assert found.note == ["No cut and no tray loses more than is usual here.", TWO_TRAYS]
 
 
 def test_too_few_cuts_do_not_say_what_is_usual(tmp_path):
@@ -47,4 +58,81 @@ def test_too_few_cuts_do_not_say_what_is_usual(tmp_path):
 
 
 def test_an_empty_farm_is_an_answer(tmp_path):
-    assert warnings_of(tmp_path, Book(), day=0).units == []
+    found = warnings_of(tmp_path, Book(), day=0)
+    assert (found.units, found.note) == ([], [NOTHING_SEEN])
+
+
+ALIKE = {
+    "never looked at": ("", [NOTHING_SEEN]),
+    "all lost": ("l7 x14", [ALL_LOST, TWO_TRAYS]),
+    "all lost at the first look": ("x7", [ALL_LOST, TWO_TRAYS]),
+    "all lost on the day of the cut": ("x0", [ALL_LOST, TWO_TRAYS]),
+    "none lost": ("l7 r14", [NONE_LOST, TWO_TRAYS]),
+    "all ready at the first look": ("r7", [NONE_LOST, TWO_TRAYS]),
+    "all still healing": ("l7 l14", [NONE_LOST, TWO_TRAYS]),
+    "looked at on the day of the cut only": ("l0", [NONE_LOST, TWO_TRAYS]),
+    "swept only": ("s7 s14", [NONE_LOST, TWO_TRAYS]),
+}
+
+
+@pytest.mark.parametrize("story", ALIKE)
+@pytest.mark.parametrize("pieces", [1, 3])
+def test_cuts_that_all_went_alike(tmp_path, story, pieces):
+    """One piece a cut as well: nothing is odd, every number is one, and a sentence says why."""
+    book = Book()
+    for number in range(5):
+        tray = "tray.a" if number % 2 else "tray.b"
+        each = [ALIKE[story][0]] * pieces
+        book.pieces(book.cut(day=number), *each, start=number, tray=tray, place="A1")
+    found = warnings_of(tmp_path, book)
+    assert found.note == ALIKE[story][1]
+    assert len(found.units) == (0 if story == "never looked at" else 5)
+    for one in found.units:
+        assert (one.level, one.since, one.pieces) == ("as-usual", None, pieces)
+        assert one.lost == (pieces if "all lost" in story else 0)
+        assert 0.0 <= one.expected <= pieces
+
+
+@pytest.mark.parametrize("story", ["x7", "r7", "l7", ""])
+def test_one_cut_only(tmp_path, story):
+    book = Book()
+    book.pieces(book.cut(), *[story] * 3)
+    note = "1 cut has been looked at: it takes 4 to know what is usual here."
+    found = warnings_of(tmp_path, book)
+    assert (found.units, found.note) == ([], [note if story else NOTHING_SEEN])
+
+
+def test_of_a_thousand_cuts_a_hundred_are_listed(tmp_path):
+    """Every eighth loses all: where cuts differ as much as that, none of them is odd."""
+    book = Book()
+    mother = book.colony()
+    for number in range(1000):
+        story = "x7" if number % 8 == 0 else "l7"
+        book.pieces(book.cut(mother, sitting=book.key()), *[story] * 3)
+    found = warnings_of(tmp_path, book)
+    assert found.note == [NONE_ODD]
+    assert [(one.kind, one.level, one.lost) for one in found.units] == [
+        ("cut", "as-usual", 3)
+    ] * 100
+
+
+def test_what_the_list_leaves_out_is_said():
+    bad = [("look", each) for each in funnel([9] * 101, [10] * 101)]
+    assert warning_notes(101, 4, bad[:100]) == []
+    assert warning_notes(101, 4, bad) == [
+        "101 cuts and trays stand out; the 100 gravest are listed."
+    ]
+    assert warning_notes(101, 1, bad[:1]) == [
+        "1 tray holds pieces: it takes 4 to compare trays with each other."
+    ]
+
+
+def test_what_does_not_settle_is_said(tmp_path, monkeypatch, caplog):
+    def unsettled(_):
+        raise NotSettledError("not to 1e-8")
+
+    stock = stock_of(tmp_path, farm(1), 80)
+    monkeypatch.setattr("api.healing.warnings.others_curves", unsettled)
+    found = warnings(stock, on_day(80))
+    assert (found.units, found.note) == ([], [NOT_SETTLED, TWO_TRAYS])
+    assert caplog.messages == ["Losses that stand out: not to 1e-8"]

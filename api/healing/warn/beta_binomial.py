@@ -41,23 +41,29 @@ class BetaBinomial:
 
     def pmf(self) -> FloatArray:
         """P(y = 0), ..., P(y = pieces), shape (pieces + 1,)."""
-        y = np.arange(self.pieces + 1.0)
-        log = _log_pmf(y, np.full(y.size, float(self.pieces)), np.full(y.size, self.mean), self.rho)
-        return np.exp(log)
+        [mass] = _pmf(self.pieces, np.array([self.mean]), np.array([self.rho]))
+        return np.asarray(mass, np.float64)
 
     def mid_p(self) -> FloatArray:
         """P(Y > y) + P(Y = y) / 2 for y = 0, ..., pieces: how odd it is to lose y or more.
 
         Lancaster 1961, JASA 56:223. It never grows with y.
         """
-        mass = self.pmf()
-        beyond = np.concatenate((np.cumsum(mass[::-1])[::-1][1:], [0.0]))
-        return np.minimum(beyond + mass / 2.0, 1.0)
+        [odd] = mid_p(self.pieces, np.array([self.mean]), np.array([self.rho]))
+        return np.asarray(odd, np.float64)
 
     def limit(self, tail: float) -> int | None:
         """The fewest losses whose mid-p is at most `tail`; None where not even all are so odd."""
         odd = self.mid_p() <= tail
         return int(np.argmax(odd)) if odd.any() else None
+
+
+def mid_p(pieces: int, mean: FloatArray, rho: FloatArray) -> FloatArray:
+    """`BetaBinomial.mid_p` of many units of so many pieces: mean and rho (units,), already checked;
+    shape (units, pieces + 1)."""
+    mass = _pmf(pieces, mean, rho)
+    beyond = np.cumsum(mass[:, ::-1], axis=1)[:, ::-1] - mass / 2.0
+    return np.asarray(np.clip(beyond, 0.0, 1.0), np.float64)
 
 
 def moment_rho(counts: ClusterCounts, means: npt.ArrayLike | None = None) -> FloatArray:
@@ -87,7 +93,7 @@ def likeliest(counts: ClusterCounts) -> tuple[float, float, float]:
         return share, 0.0, 0.0
 
     def missing(at: FloatArray) -> float:
-        return -float(_log_pmf(y, n, np.full(n.size, at[0]), float(at[1])).sum())
+        return -float(_log_pmf(y, n, at[0], at[1]).sum())
 
     limits = [(1e-6, 1.0 - 1e-6), (0.0, MOST_ALIKE)]
     # From several starts: with few units the likelihood may have a second, lower top.
@@ -99,14 +105,22 @@ def likeliest(counts: ClusterCounts) -> tuple[float, float, float]:
     return float(best.x[0]), float(best.x[1]), -float(best.fun)
 
 
-def _log_pmf(y: FloatArray, n: FloatArray, mean: FloatArray, rho: float) -> FloatArray:
+def _pmf(pieces: int, mean: FloatArray, rho: FloatArray) -> FloatArray:
+    """Shape (units, pieces + 1)."""
+    y = np.arange(pieces + 1.0)
+    return np.exp(_log_pmf(y, np.full(1, float(pieces)), mean[:, None], rho[:, None]))
+
+
+def _log_pmf(
+    y: FloatArray, n: FloatArray, mean: npt.ArrayLike, rho: npt.ArrayLike
+) -> FloatArray:  # fmt: skip
+    """Of `y` lost of `n`, all of shapes that go together."""
+    m, r = np.asarray(mean, np.float64), np.asarray(rho, np.float64)
     choose = gammaln(n + 1.0) - gammaln(y + 1.0) - gammaln(n - y + 1.0)
-    certain = (mean <= 0.0) | (mean >= 1.0)
-    if rho < _LEAST_ALIKE or certain.all():
-        return np.asarray(choose + xlogy(y, mean) + xlog1py(n - y, -mean), np.float64)
-    spread = 1.0 / rho - 1.0
-    inside = np.where(certain, 0.5, mean)
+    certain = (m <= 0.0) | (m >= 1.0) | (r < _LEAST_ALIKE)
+    spread = 1.0 / np.where(certain, 0.5, r) - 1.0
+    inside = np.where(certain, 0.5, m)
     a, b = inside * spread, (1.0 - inside) * spread
-    mixed = choose + betaln(y + a, n - y + b) - betaln(a, b)
-    plain = choose + xlogy(y, mean) + xlog1py(n - y, -mean)
-    return np.asarray(np.where(certain, plain, mixed), np.float64)
+    mixed = betaln(y + a, n - y + b) - betaln(a, b)
+    plain = xlogy(y, m) + xlog1py(n - y, -m)
+    return np.asarray(choose + np.where(certain, plain, mixed), np.float64)

@@ -10,7 +10,6 @@ lose early, and call too many of them odd.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,21 +39,37 @@ class Expected:
         return self.expected / self.pieces
 
 
+@dataclass(frozen=True)
+class OthersCurves:
+    """(ready, lost) of the rows without a unit: `of` names each unit's in `curves`, in the order
+    of the units' names. (units,) One pair for all where there are more than LEFT_OUT_UP_TO."""
+
+    curves: list[tuple[CauseCurve, CauseCurve]]
+    of: IntArray
+
+
 def watched(rows: IntervalRows) -> IntArray:
     """The day through which each row's pieces would have been watched, shape (rows,)."""
     return np.where(rows.cause == Cause.STILL, rows.right, rows.last_seen())
 
 
-def expected_losses(rows: IntervalRows, through: IntArray | None = None) -> Expected:
+def expected_losses(
+    rows: IntervalRows, through: IntArray | None = None, usual: OthersCurves | None = None
+) -> Expected:
     """For rows whose `cluster` is the unit; TooFewCutsError below two units.
 
     `through`, (rows,), is `t`; without it `watched(rows)`, which is right where pieces of a unit
-    have one age. For trays with pieces of several cuts give `watched` of the rows by cut.
+    have one age. For trays with pieces of several cuts give `watched` of the rows by cut. `usual`
+    are `others_curves(rows)`, where they are known already.
     """
     units, unit = np.unique(rows.cluster, return_inverse=True)
     day = watched(rows) if through is None else through
     share = np.zeros(day.size)
-    for mine, (_, lost) in zip(by_unit(rows), others_curves(rows), strict=True):
+    found = others_curves(rows) if usual is None else usual
+    alone = len(found.curves) == 1
+    for mine, (_, lost) in zip(
+        [np.arange(day.size)] if alone else by_unit(rows), found.curves, strict=True
+    ):
         share[mine] = middle(lost, day[mine])
     size = units.size
     return Expected(
@@ -72,17 +87,19 @@ def by_unit(rows: IntervalRows) -> list[IntArray]:
     return np.split(order, np.flatnonzero(np.diff(unit[order])) + 1) if order.size else []
 
 
-def others_curves(rows: IntervalRows) -> Iterator[tuple[CauseCurve, CauseCurve]]:
-    """(ready, lost) of the rows without each unit in turn, in the order of the units' names."""
+def others_curves(rows: IntervalRows) -> OthersCurves:
+    """The curves that each unit is compared with; TooFewCutsError below two units.
+
+    NotSettledError where they cannot be worked out to their promised accuracy.
+    """
     units = rows.cuts
     if units < 2:
         raise TooFewCutsError("One unit alone has no others that it could be compared with.")
     fit = fit_incidence(rows)
     if units > LEFT_OUT_UP_TO:
-        yield from [(fit.ready, fit.lost)] * units
-        return
-    for mass in leave_one_out(rows, fit).mass:
-        yield curves(fit.grid, mass)
+        return OthersCurves([(fit.ready, fit.lost)], np.zeros(units, np.int64))
+    left_out = leave_one_out(rows, fit).mass
+    return OthersCurves([curves(fit.grid, mass) for mass in left_out], np.arange(units))
 
 
 def others(values: FloatArray) -> FloatArray:

@@ -7,13 +7,13 @@ own losses then follow it times a factor of its own, with mean 1 and variance ph
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from api.healing.incidence import CauseCurve
-from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows
-from api.healing.warn.expected import by_unit, middle, others, others_curves
+from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows, sums
+from api.healing.warn.expected import OthersCurves, middle, others, others_curves
 
 USUAL_SPREAD, USUAL_UNITS, USUAL_LOSSES = 0.4, 4.0, 1.6
 """What is thought of phi before anything is seen, worth so many units of so many losses; chosen,
@@ -32,26 +32,45 @@ class Usual:
     spread: float
 
 
-def usual(rows: IntervalRows) -> list[Usual]:
-    """For each unit (`cluster`) in the order of names; TooFewCutsError below two units."""
-    places = by_unit(rows)
+@dataclass(frozen=True)
+class UsualOfAll:
+    """The same of every unit in the order of names, without writing one hazard out many times.
+
+    Unit u's hazard summed to day d is summed[of[u], d] + least[u] d. Shapes: `summed` (curves,
+    days + 1), the others (units,).
+    """
+
+    summed: FloatArray
+    of: IntArray
+    least: FloatArray
+    spread: FloatArray
+
+    @classmethod
+    def one(cls, unit: Usual) -> UsualOfAll:
+        """Of a single unit."""
+        none = np.zeros(1)
+        return cls(unit.hazard[None], np.zeros(1, np.int64), none, np.array([unit.spread]))
+
+    def at(self, unit: IntArray, day: IntArray) -> FloatArray:
+        """The hazard of these units summed to these days, of one shape."""
+        return np.asarray(self.summed[self.of[unit], day] + self.least[unit] * day, np.float64)
+
+
+def usual(rows: IntervalRows, found: OthersCurves | None = None) -> UsualOfAll:
+    """For each unit (`cluster`); TooFewCutsError below two. `found`: `others_curves(rows)`."""
+    curves = others_curves(rows) if found is None else found
+    names, unit = np.unique(rows.cluster, return_inverse=True)
     last = int(rows.right.max(initial=0))
-    days = np.array([float(rows.weight[own] @ rows.right[own]) for own in places])
-    gone = rows.weight * (rows.cause == Cause.LOST)
-    lost = np.array([float(gone[own].sum()) for own in places])
+    days = sums(unit, rows.weight * rows.right, names.size)
+    lost = sums(unit, rows.weight * (rows.cause == Cause.LOST), names.size)
     # Half a loss is spread over all days the others were watched: where they lost none, the first
     # loss is then odd, but not impossible.
-    least = 0.5 / np.maximum(days.sum() - days, 1.0)
-    hazards, before = [], None
-    for own, curves in zip(least, others_curves(rows), strict=True):
-        if before is None or curves is not before[0]:
-            before = (curves, summed(*curves, last))
-        hazards.append(before[1] + own * np.arange(last + 1.0))
-    due = np.array([
-        float(rows.weight[own] @ exposure(rows.select(own), hazard))
-        for own, hazard in zip(places, hazards, strict=True)
-    ])  # fmt: skip
-    return [Usual(*each) for each in zip(hazards, _spreads(lost, due).tolist(), strict=True)]
+    least = 0.5 / np.maximum(others(days), 1.0)
+    each = np.array([summed(ready, gone, last) for ready, gone in curves.curves])
+    known = UsualOfAll(each, curves.of, least, np.zeros(names.size))
+    met = exposure(rows.cause, known.at(unit, rows.left), known.at(unit, rows.right))
+    due = sums(unit, rows.weight * met, names.size)
+    return replace(known, spread=_spreads(lost, due))
 
 
 def summed(ready: CauseCurve, lost: CauseCurve, last: int) -> FloatArray:
@@ -65,25 +84,15 @@ def summed(ready: CauseCurve, lost: CauseCurve, last: int) -> FloatArray:
     return np.concatenate(([0.0], np.cumsum(hazard)))
 
 
-def exposure(rows: IntervalRows, hazard: FloatArray) -> FloatArray:
-    """The hazard that one piece of each row has been through, (rows,).
+def exposure(cause: IntArray, at_left: FloatArray, at_right: FloatArray) -> FloatArray:
+    """The hazard that one piece of each row has been through, (rows,), from the hazard summed to
+    its `left` and `right`.
 
     Of an event somewhere between two looks, half of the hazard between them.
     """
-    still = rows.cause == Cause.STILL
-    at_left, at_right = hazard[rows.left], hazard[rows.right]
-    return np.asarray(np.where(still, at_right, (at_left + at_right) / 2.0), np.float64)
-
-
-def replayed(rows: IntervalRows, day: int) -> IntervalRows:
-    """What was known at the end of `day`: later events are unseen, later looks not made."""
-    known = (rows.cause != Cause.STILL) & (rows.right <= day)
-    left = np.minimum(rows.left, day)
-    seen: IntArray = np.where(rows.cause == Cause.STILL, np.minimum(rows.right, day), left)
-    return IntervalRows(
-        left, np.where(known, rows.right, seen), np.where(known, rows.cause, Cause.STILL),
-        rows.cluster, rows.weight,
-    )  # fmt: skip
+    return np.asarray(
+        np.where(cause == Cause.STILL, at_right, (at_left + at_right) / 2.0), np.float64
+    )
 
 
 def _spreads(lost: FloatArray, due: FloatArray) -> FloatArray:

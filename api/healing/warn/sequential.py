@@ -15,16 +15,19 @@ learnt from 3 to 49 other units (tests/healing/warn/false_alarms.py).
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from itertools import pairwise
+from typing import Literal, NamedTuple
 
 import numpy as np
 from scipy.special import logsumexp, roots_genlaguerre
 
 from api.healing.errors import ShareError
-from api.healing.rows import Cause, FloatArray, IntervalRows
-from api.healing.warn.expected import by_unit
-from api.healing.warn.hazard import Usual, exposure, replayed, usual
+from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows
+from api.healing.warn.expected import OthersCurves
+from api.healing.warn.hazard import Usual, UsualOfAll, usual
+from api.healing.warn.looks import Looks, blocks, looks_of
 
 LOOK_RATIO, ACT_RATIO = 12.0, 150.0
 LOOK_RATE, ACT_RATE = 0.05, 0.01
@@ -35,8 +38,7 @@ NODES = 32
 Level = Literal["usual", "look", "act"]
 
 
-@dataclass(frozen=True)
-class Evidence:
+class Evidence(NamedTuple):
     """After the look on `day` since the cut: losses, losses to be expected, and the ratio."""
 
     day: int
@@ -56,13 +58,19 @@ class Alarm:
     since: int | None
 
 
-def alarms(rows: IntervalRows) -> list[Alarm]:
-    """Every unit (`cluster`) against the others; TooFewCutsError below two units."""
-    found = []
-    for places, others in zip(by_unit(rows), usual(rows), strict=True):
-        evidence = follow(rows.select(places), others)
-        found.append(Alarm(int(rows.cluster[places[0]]), evidence, *_called(evidence)))
-    return found
+def alarms(rows: IntervalRows, found: OthersCurves | None = None) -> list[Alarm]:
+    """Every unit (`cluster`) against the others; TooFewCutsError below two units.
+
+    `found` are `others_curves(rows)`, where they are known already.
+    """
+    names, unit = np.unique(rows.cluster, return_inverse=True)
+    evidence: list[list[Evidence]] = []
+    for part in _followed(rows, unit, usual(rows, found)):
+        evidence += part
+    return [
+        Alarm(name, seen, *_called(seen))
+        for name, seen in zip(names.tolist(), evidence, strict=True)
+    ]
 
 
 def follow(rows: IntervalRows, others: Usual) -> list[Evidence]:
@@ -70,49 +78,65 @@ def follow(rows: IntervalRows, others: Usual) -> list[Evidence]:
 
     ShareError where `others.hazard` ends before the last look.
     """
-    days = np.unique(np.concatenate((rows.left, rows.right)))
-    if days.size and days[-1] >= others.hazard.size:
+    if rows.right.max(initial=0) >= others.hazard.size:
         raise ShareError("The usual rate of loss is not known as far as this unit was watched.")
-    nodes, weights = _factors(others.spread)
-    return [_after(replayed(rows, int(d)), int(d), others, nodes, weights) for d in days if d > 0]
+    alone = np.zeros(rows.cluster.size, np.int64)
+    return [one for part in _followed(rows, alone, UsualOfAll.one(others)) for one in part[0]]
 
 
-def log_likelihood(rows: IntervalRows, hazard: FloatArray, factor: FloatArray) -> FloatArray:
-    """Of the rows' losses when the hazard is `factor` (k,) times as large; shape (k,).
+def _followed(
+    rows: IntervalRows, unit: IntArray, others: UsualOfAll
+) -> Iterator[list[list[Evidence]]]:
+    """Each unit's evidence, a block of units at a time; `unit` (rows,) are places in `others`."""
+    for part, mine in blocks(rows, unit):
+        looks, ended = looks_of(part, mine, others)
+        ratio = _ratios(part, mine, others, looks, ended)
+        columns = (looks.day, looks.lost.astype(np.int64), looks.expected, ratio)
+        each = [Evidence(*one) for one in zip(*(c.tolist() for c in columns), strict=True)]
+        # The look on day 0 is the cut itself: nobody has come back yet.
+        yield [each[begin + 1 : end] for begin, end in pairwise(looks.begins.tolist())]
 
-    A piece not lost has come through its exposure A: exp(-factor A). A lost one came through the
-    hazard to `left` and not through that to `right`. What does not depend on `factor` is left out.
+
+def _ratios(
+    rows: IntervalRows, unit: IntArray, others: UsualOfAll, looks: Looks, ended: IntArray
+) -> FloatArray:
+    """The likelihoods' ratio after each look, (looks,).
+
+    When the hazard is `factor` times as large a piece not lost has come through its exposure A:
+    exp(-factor A). A lost one came through the hazard to `left` and not through that to `right`.
+    What does not depend on `factor` is left out.
     """
     lost = rows.cause == Cause.LOST
-    through = np.where(lost, hazard[rows.left], exposure(rows, hazard))
-    within = np.maximum(hazard[rows.right] - hazard[rows.left], 1e-12)[lost]
-    gone = np.log(-np.expm1(-np.outer(factor, within))) @ rows.weight[lost]
-    return np.asarray(gone - factor * float(rows.weight @ through), np.float64)
+    nodes, weights = factors(others.spread[unit[0] : unit[-1] + 1])
+    within = others.at(unit[lost], rows.right[lost]) - others.at(unit[lost], rows.left[lost])
+    within = np.maximum(within, 1e-12)[:, None]
+    of_row, of_look = unit[lost] - unit[0], looks.unit - unit[0]
+    worth = []
+    for times in (1.0, *TIMES):
+        gone = np.log(-np.expm1(-times * nodes[of_row] * within)) * rows.weight[lost][:, None]
+        found = np.zeros((looks.day.size, NODES))
+        np.add.at(found, ended[lost], gone)
+        given = looks.running(found) - times * nodes[of_look] * looks.through[:, None]
+        worth.append(logsumexp(given + weights[of_look], axis=1))
+    usual_one, *worse = worth
+    return np.asarray(np.mean(np.exp(np.minimum(np.array(worse) - usual_one, 700.0)), axis=0))
 
 
-def _factors(spread: float) -> tuple[FloatArray, FloatArray]:
-    """Nodes and log weights of a gamma distribution, mean 1, variance `spread` (Gauss-Laguerre)."""
-    nodes, weights = roots_genlaguerre(NODES, 1.0 / spread - 1.0)
-    keep = weights > 0.0
-    return spread * nodes[keep], np.log(weights[keep] / weights[keep].sum())
-
-
-def _after(
-    rows: IntervalRows, day: int, others: Usual, nodes: FloatArray, weights: FloatArray
-) -> Evidence:
-    first, *worse = (
-        float(logsumexp(log_likelihood(rows, others.hazard, times * nodes) + weights))
-        for times in (1.0, *TIMES)
-    )
-    ratio = float(np.mean(np.exp(np.minimum(np.array(worse) - first, 700.0))))
-    lost = int(rows.weight[rows.cause == Cause.LOST].sum())
-    return Evidence(day, lost, float(rows.weight @ exposure(rows, others.hazard)), ratio)
+def factors(spread: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Nodes and log weights (units, NODES) of gamma distributions with mean 1 and these variances
+    (Gauss-Laguerre); a weight too small to be written is no node."""
+    each, place = np.unique(spread, return_inverse=True)
+    found = [roots_genlaguerre(NODES, 1.0 / one - 1.0) for one in each.tolist()]
+    nodes, weights = (np.array(column).reshape(-1, NODES) for column in zip(*found, strict=True))
+    share = weights / weights.sum(axis=1, keepdims=True)
+    log = np.log(share, out=np.full_like(share, -np.inf), where=share > 0.0)
+    return (each[:, None] * nodes)[place], log[place]
 
 
 def _called(evidence: list[Evidence]) -> tuple[Level, int | None]:
     levels: tuple[tuple[Level, float], ...] = (("act", ACT_RATIO), ("look", LOOK_RATIO))
     for level, ratio in levels:
-        days = [one.day for one in evidence if one.ratio >= ratio]
-        if days:
-            return level, days[0]
+        for one in evidence:
+            if one.ratio >= ratio:
+                return level, one.day
     return "usual", None

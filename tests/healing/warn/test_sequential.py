@@ -8,7 +8,7 @@ from scipy.stats import gamma
 from api.healing.errors import ShareError, TooFewCutsError
 from api.healing.incidence import fit_incidence
 from api.healing.rows import Cause, IntervalRows
-from api.healing.warn.hazard import Usual, replayed, summed, usual
+from api.healing.warn.hazard import Usual, summed, usual
 from api.healing.warn.sequential import (
     ACT_RATE,
     ACT_RATIO,
@@ -20,6 +20,7 @@ from api.healing.warn.sequential import (
     follow,
 )
 from tests.healing.warn.false_alarms import farm_of, with_a_bad_one
+from tests.healing.warn.one_by_one import replayed
 from tests.reference.simulated import Farm, rows_of
 
 READY, LOST, STILL = Cause.READY, Cause.LOST, Cause.STILL
@@ -173,8 +174,9 @@ def test_others_without_a_loss_make_the_first_one_odd_but_not_impossible():
     found = alarms(IntervalRows.of(left, right, cause, cluster))
     assert [one.level for one in found] == ["usual"] * 6
     assert 1.0 < found[0].evidence[-1].ratio < LOOK_RATIO
-    assert all(np.isfinite(one.spread) and one.hazard[-1] > 0.0 for one in
-               usual(IntervalRows.of(left, right, cause, cluster)))  # fmt: skip
+    others = usual(IntervalRows.of(left, right, cause, cluster))
+    assert np.isfinite(others.spread).all()
+    assert (others.at(np.arange(6), np.full(6, 30)) > 0.0).all()
 
 
 def test_all_lost_everywhere_is_usual():
