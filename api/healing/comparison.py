@@ -13,15 +13,25 @@ from litestar.di import NamedDependency
 from api.access.problems import NotHeld
 from api.database import Database
 from api.healing.asked import ASKED, Asked
-from api.healing.compare.permute import Permutation
 from api.healing.compare.several import holm
+from api.healing.comparison_notes import comparison_notes
 from api.healing.comparison_shapes import Comparison, Odds, Pair, Verdict
-from api.healing.comparison_words import LEVEL, pair_sentence, too_few, within_sentence
-from api.healing.groups import Members, grouped
+from api.healing.comparison_words import (
+    LEVEL,
+    Names,
+    Sure,
+    none_lost,
+    not_settled,
+    pair_sentence,
+    too_few,
+)
+from api.healing.errors import HealingError
+from api.healing.groups import grouped
+from api.healing.odds import Chance
 from api.healing.report_notes import TRAITS, report_notes
 from api.healing.shapes import Unit
 from api.healing.stock import Stock, read_stock
-from api.healing.weigh import Weighed, weigh
+from api.healing.weigh import Side, Weighed, sides_of, too_little, weigh
 from api.problems import BadRequest, SignedOut, raises
 from api.records.clock import moment, now_ms
 
@@ -44,78 +54,90 @@ def compare(stock: Stock, asked: Asked, now: int) -> Comparison:
     """Every pair of the largest groups. Pure."""
     found = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
     unit: Unit = "tank" if asked.by == "care" else "cut"
-    groups = [group for group in found.groups if group.seen][:MOST_GROUPS]
-    sides = list(combinations(groups, 2))
-    weighed = [weigh(stock, one, other, asked.by) for one, other in sides]
-    several = _corrected(weighed)
+    groups = [group for group in found.groups if group.seen]
+    both = list(combinations(sides_of(groups[:MOST_GROUPS]), 2))
+    weighed = [_weighed(stock, one, other, asked) for one, other in both]
+    sure = _corrected(weighed)
     pairs = [
-        _pair(one, other, each, asked, unit, several.get(at))
-        for at, ((one, other), each) in enumerate(zip(sides, weighed, strict=True))
+        _pair(one, other, each, sure.get(at), asked, unit)
+        for at, ((one, other), each) in enumerate(zip(both, weighed, strict=True))
     ]
-    notes = _notes(pairs, len(groups), sum(1 for group in found.groups if group.seen))
+    exact = sum(
+        chance.counts is not None for one in weighed if isinstance(one, Weighed)
+        for chance in one.chances
+    )  # fmt: skip
+    notes = comparison_notes(pairs, min(len(groups), MOST_GROUPS), len(groups), unit, exact)
     if not found.groups:
         notes = report_notes(found, [], asked.by, None, asked.only)
     return Comparison(asked.by, asked.endpoint, moment(now), unit, pairs, notes)
 
 
-def _corrected(weighed: Sequence[Weighed | None]) -> dict[int, tuple[Odds, Odds]]:
+def _weighed(stock: Stock, one: Side, other: Side, asked: Asked) -> Weighed | Verdict:
+    """A pair's sizes and odds, or why there are none."""
+    if too_little(one, other):
+        return "too-few"
+    try:
+        return weigh(stock, one, other, asked.by)
+    except HealingError:
+        return "not-settled"
+
+
+def _corrected(weighed: Sequence[Weighed | Verdict]) -> dict[int, Sure]:
     """Holm over every p-value of every pair, ready and lost alike."""
-    made = [(at, one) for at, one in enumerate(weighed) if one is not None]
-    several = holm([test.p for _, one in made for test in one.tests]).tolist()
-    return {
-        at: (_odds(one.tests[0], several[2 * n]), _odds(one.tests[1], several[2 * n + 1]))
-        for n, (at, one) in enumerate(made)
-    }
+    made = [(at, one) for at, one in enumerate(weighed) if isinstance(one, Weighed)]
+    several = holm([chance.p for _, one in made for chance in one.chances]).tolist()
+    found = {}
+    for n, (at, one) in enumerate(made):
+        ready, lost = one.chances
+        odds = _odds(ready, several[2 * n]), _odds(lost, several[2 * n + 1])
+        found[at] = Sure(*odds, len(several))
+    return found
 
 
-def _odds(test: Permutation, several: float) -> Odds:
-    return Odds(test.p, several, test.smallest)
+def _odds(chance: Chance, several: float) -> Odds:
+    return Odds(chance.p, several, chance.smallest)
 
 
 def _pair(
-    one: Members, other: Members, weighed: Weighed | None, asked: Asked, unit: Unit,
-    odds: tuple[Odds, Odds] | None,
-) -> Pair:  # fmt: skip
-    if weighed is None or odds is None:
-        return Pair(
-            one.key, one.name, other.key, other.name, "too-few", too_few(one, other, unit),
-            None, None, None, [], [], None, None, [],
-        )  # fmt: skip
-    verdict = _verdict(weighed, odds)
+    one: Side, other: Side, weighed: Weighed | Verdict, sure: Sure | None, asked: Asked, unit: Unit
+) -> Pair:
+    names = Names(one.members.name, other.members.name)
+    keys = one.members.key, names.one, other.members.key, names.other
+    if not isinstance(weighed, Weighed) or sure is None:
+        verdict: Verdict = "too-few" if weighed == "too-few" else "not-settled"
+        cuts, ready = (one.rows.cuts, other.rows.cuts), (one.ready, other.ready)
+        words = too_few(names, cuts, ready, unit) if verdict == "too-few" else not_settled(names)
+        return Pair(*keys, verdict, words, None, None, None, [], [], None, None, [])
+    verdict = _verdict(weighed, sure)
     words = pair_sentence(
-        one, other, verdict, weighed.sizes, odds, asked.endpoint, weighed.confounders
-    )
-    if weighed.within is not None:
-        words = f"{within_sentence(weighed.within, asked.endpoint)} {words}"
-    partly = [TRAITS[t.name] for t in weighed.traits if t.verdict == "partly"]
-    lean = [f"They differ in {word} as well, in part." for word in partly]
+        names, verdict, weighed.sizes, sure, asked.endpoint, unit, weighed.confounders,
+        weighed.within,
+    )  # fmt: skip
+    words = " ".join((words, *_promises(names, weighed)))
+    lean = [
+        f"They differ in {TRAITS[trait.name]} as well, in part."
+        for trait in weighed.traits if trait.verdict == "partly"
+    ]  # fmt: skip
     return Pair(
-        one.key, one.name, other.key, other.name, verdict, words, weighed.sizes, weighed.fair,
-        weighed.within, weighed.adjusted_for,
-        [TRAITS[t.name] for t in weighed.traits if t.verdict == "not"], *odds,
-        [*weighed.confounders, *lean],
+        *keys, verdict, words, weighed.sizes, weighed.fair, weighed.within, weighed.adjusted_for,
+        [TRAITS[trait.name] for trait in weighed.traits if trait.verdict == "not"],
+        sure.ready, sure.lost, [*weighed.confounders, *lean],
     )  # fmt: skip
 
 
-def _verdict(weighed: Weighed, odds: tuple[Odds, Odds]) -> Verdict:
+def _promises(names: Names, weighed: Weighed) -> list[str]:
+    counts = weighed.chances[1].counts
+    if counts is None:
+        return []
+    day = weighed.sizes.at_day
+    said = (none_lost(name, count, day) for name, count in zip(names, counts, strict=True))
+    return [one for one in said if one is not None]
+
+
+def _verdict(weighed: Weighed, sure: Sure) -> Verdict:
     if weighed.confounders:
         return "cannot-separate"
-    return "differs" if min(one.several for one in odds) <= LEVEL else "not-told-apart"
-
-
-def _notes(pairs: Sequence[Pair], compared: int, groups: int) -> list[str]:
-    notes = []
-    if groups < 2:
-        notes.append("There is only one group with pieces that were looked at: nothing to compare.")
-    if groups > compared:
-        notes.append(f"The {compared} largest of {groups} groups are compared, two at a time.")
-    made = sum(1 for pair in pairs if pair.crude is not None)
-    if made:
-        notes.append(
-            f"{2 * made} p-values were worked out, for ready and for lost; each is corrected for "
-            "all of them (Holm). Looking again tomorrow is one more look: wait for the next cuts."
-        )
-    return notes
+    return "differs" if min(sure.ready.several, sure.lost.several) <= LEVEL else "not-told-apart"
 
 
 routes = [comparison_route]

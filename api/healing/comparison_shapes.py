@@ -8,9 +8,10 @@ from api.healing.shapes import Unit
 from api.healing.traits import By
 from api.records.fields import Endpoint, Moment
 
-Verdict = Literal["too-few", "cannot-separate", "not-told-apart", "differs"]
-"""'differs' only with four cuts a side or more, something else separable, and a p-value of 5 % or
-less after the correction for all comparisons made."""
+Verdict = Literal["too-few", "not-settled", "cannot-separate", "not-told-apart", "differs"]
+"""'not-settled' where the arithmetic found no answer it could stand by. 'differs' only with four
+cuts a side or more, something else separable, and a p-value of 5 % or less after the correction for
+all comparisons made."""
 
 
 class Diff(Struct, frozen=True):
@@ -35,8 +36,9 @@ class Sizes(Struct, frozen=True):
 
 
 class Odds(Struct, frozen=True):
-    """Could chance have dealt it so: `p` permutes cuts, `several` is p corrected for all that were
-    made at once, `smallest` the least p that so few cuts can give."""
+    """Could chance have dealt it so: `p` permutes cuts, or is Barnard's where each piece is its own
+    cut and they are few; `several` is p corrected for all that were made at once, `smallest` the
+    least p that so few can give."""
 
     p: float
     several: float
@@ -46,7 +48,7 @@ class Odds(Struct, frozen=True):
 class Pair(Struct, frozen=True):
     """Two groups. `within` pairs arms by cut, in a trial; None else.
 
-    crude, ready_odds, lost_odds  None where too little was seen
+    crude, ready_odds, lost_odds  None where too little was seen, or nothing could be worked out
     adjusted        as if both groups had the same mix of what `adjusted_for` names
     not_adjusted    what goes with the groups and cannot be taken out
     """

@@ -1,8 +1,17 @@
-"""Two groups side by side in one plain sentence that a lead can act on. Pure."""
+"""Two groups side by side in one plain sentence that a lead can act on. Pure.
 
-from api.healing.comparison_shapes import Diff, Odds, Sizes, Verdict
+'One beside Other: ' begins each of them, so that a screen may put it above as a title; in a trial
+what was drawn comes before it.
+"""
+
+from math import ceil
+from typing import NamedTuple
+
+from api.healing.compare.counts import Count
+from api.healing.comparison_shapes import Odds, Sizes, Verdict
+from api.healing.difference_words import days_words, ready_and_lost, whole
 from api.healing.estimate import CUTS_FOR_INTERVAL, READY_FOR_INTERVAL
-from api.healing.groups import Members
+from api.healing.proportions import clopper_pearson
 from api.healing.sentence import count_of
 from api.healing.shapes import Unit
 from api.records.fields import Endpoint
@@ -10,117 +19,139 @@ from api.records.fields import Endpoint
 LEVEL = 0.05
 
 
-def too_few(one: Members, other: Members, unit: Unit) -> str:
+class Names(NamedTuple):
+    """What the farm calls the two groups."""
+
+    one: str
+    other: str
+
+
+class Sure(NamedTuple):
+    """How sure a difference is, for ready and for lost, `made` p-values having been worked out."""
+
+    ready: Odds
+    lost: Odds
+    made: int
+
+
+def too_few(names: Names, cuts: tuple[int, int], ready: tuple[int, int], unit: Unit) -> str:
     """Why these two are not compared yet."""
-    cuts = f"{count_of(one.cuts(), unit, f'{unit}s')} and {other.cuts()}"
-    if min(one.cuts(), other.cuts()) < CUTS_FOR_INTERVAL:
-        return (
-            f"{one.name} and {other.name}: too little to compare them, {cuts}. It takes "
-            f"{CUTS_FOR_INTERVAL} {unit}s on each side."
-        )
-    ready = f"{one.count('ready')} and {other.count('ready')} pieces ready"
+    if min(cuts) < CUTS_FOR_INTERVAL:
+        seen = f"{count_of(cuts[0], unit, f'{unit}s')} beside {cuts[1]}"
+        takes = f"{CUTS_FOR_INTERVAL} {unit}s"
+    else:
+        seen = f"{count_of(ready[0], 'piece', 'pieces')} ready beside {ready[1]}"
+        takes = f"{READY_FOR_INTERVAL}"
+    return f"{_title(names)}too little to compare them yet, {seen}. It takes {takes} on each side."
+
+
+def not_settled(names: Names) -> str:
+    """Said where the arithmetic found no answer it could stand by."""
     return (
-        f"{one.name} and {other.name}: too little to compare them, {ready}. It takes "
-        f"{READY_FOR_INTERVAL} on each side."
+        f"{_title(names)}could not be worked out. The arithmetic did not settle on one answer for "
+        "these pieces, so none is given. Look for wrong dates among them."
     )
 
 
 def pair_sentence(
-    one: Members, other: Members, verdict: Verdict, sizes: Sizes, odds: tuple[Odds, Odds],
-    endpoint: Endpoint, confounders: list[str],
+    names: Names, verdict: Verdict, sizes: Sizes, sure: Sure, endpoint: Endpoint, unit: Unit,
+    confounders: list[str], drawn: Sizes | None = None,
 ) -> str:  # fmt: skip
-    """The size of the difference first, then how sure, then what to make of it."""
-    goal = "ready" if endpoint == "sale" else "ready to be cut again"
-    parts = [
-        _days(sizes.days, goal),
-        _share(sizes.ready, goal, sizes.at_day),
-        _share(sizes.lost, "lost", sizes.at_day),
-    ]
-    said = "; ".join(part for part in parts if part is not None)
-    return f"{one.name} beside {other.name}: {said}. {_meaning(verdict, odds, confounders)}"
+    """The size of the difference first, then how sure, then what to make of it. `drawn`: the
+    arms of a trial beside each other within each mother, which lead."""
+    goal = _goal(endpoint)
+    first = "" if drawn is None else _drawn(drawn, goal)
+    lead = f"Within each mother, as it was drawn: {first}. " if first else ""
+    said = _joined(_days(sizes, goal), ready_and_lost(sizes, goal))
+    shown = [one for one in (sizes, drawn) if one is not None]
+    return f"{lead}{_title(names)}{said}. {_meaning(verdict, shown, sure, unit, confounders)}"
 
 
-def within_sentence(sizes: Sizes, endpoint: Endpoint) -> str:
-    """What the draw shows, each mother's arms beside each other; it leads in a trial."""
-    goal = "ready" if endpoint == "sale" else "ready to be cut again"
-    parts = [_share(sizes.ready, goal, sizes.at_day), _share(sizes.lost, "lost", sizes.at_day)]
-    if sizes.days is not None and sizes.days.least is not None:
-        size = _signed(sizes.days.least, "earlier", "later", "day", "days") or "on the same day"
-        limits = _limits(sizes.days, "earlier", "later", "days")
-        parts.insert(0, f"those that got {goal} did so {size} on average (95 %: {limits})")
-    said = "; ".join(part for part in parts if part is not None)
-    return f"Within each mother, as it was drawn: {said}."
-
-
-def _days(days: Diff | None, goal: str) -> str | None:
-    """'half are ready 12 days earlier (95 %: 30 earlier to 6 later)'."""
-    if days is None or (days.low is None and days.high is None and days.least is None):
-        return f"the day half are {goal} is not known on both sides"
-    limits = _limits(days, "earlier", "later", "days")
-    if days.least is None or days.most is None:
-        return f"half are {goal} {limits}"
-    middle = (days.least + days.most) / 2.0
-    size = _signed(middle, "earlier", "later", "day", "days")
-    return f"half are {goal} {size or 'on the same day'} (95 %: {limits})"
-
-
-def _share(share: Diff | None, what: str, day: int) -> str | None:
-    """'by day 120, 8 more of a hundred ready (95 %: 5 fewer to 21 more)'."""
-    if share is None or share.least is None or share.most is None:
+def none_lost(name: str, count: Count, day: int) -> str | None:
+    """What may be promised of a group in which nothing was lost, each piece being its own cut:
+    the exact limit, rounded up. None where some were lost."""
+    if count.events:
         return None
-    size = _signed((share.least + share.most) / 2.0, "fewer", "more", "", "")
-    limits = _limits(share, "fewer", "more", "")
-    return f"by day {day} {size or 'as many'} of a hundred {what} (95 %: {limits})"
+    most = ceil(100.0 * clopper_pearson(0, count.known).high)
+    of = "The only piece" if count.known == 1 else f"None of the {count.known} pieces"
+    lost = "was not lost" if count.known == 1 else "was lost"
+    return f"{of} of {name} {lost} by day {day}: at most {most} % of such pieces are (95 %)."
 
 
-def _limits(diff: Diff, less: str, more: str, unit: str) -> str:
-    low = _signed(diff.low, less, more, "", "") or "0"
-    high = _signed(diff.high, less, more, "", "") or "0"
-    if diff.low is None and diff.high is None:
-        return "nothing can be said"
-    if diff.high is None:
-        return _one_sided(diff.low or 0.0, (less, more), unit, least=True)
-    if diff.low is None:
-        return _one_sided(diff.high, (less, more), unit, least=False)
-    return f"{low} to {high}"
+def _title(names: Names) -> str:
+    return f"{names.one} beside {names.other}: "
 
 
-def _one_sided(limit: float, words: tuple[str, str], unit: str, *, least: bool) -> str:
-    """'at least 11 days earlier', 'no later', 'at most 7 days later'."""
-    whole = round(limit)
-    if whole == 0:
-        return f"not {words[0] if least else words[1]}"
-    beyond = (whole > 0) is least
-    one = unit.removesuffix("s") if abs(whole) == 1 else unit
-    size = _signed(limit, *words, one, one)
-    return f"at {'least' if beyond else 'most'} {size}"
+def _goal(endpoint: Endpoint) -> str:
+    return "ready" if endpoint == "sale" else "ready to be cut again"
 
 
-def _signed(value: float | None, less: str, more: str, one: str, many: str) -> str:
-    """'12 days earlier'; '' for what rounds to nothing."""
-    whole = 0 if value is None else round(value)
-    if whole == 0:
-        return ""
-    unit = one if abs(whole) == 1 else many
-    return " ".join(filter(None, (str(abs(whole)), unit, less if whole < 0 else more)))
+def _days(sizes: Sizes, goal: str) -> str:
+    if sizes.days is None or (words := days_words(sizes.days)) is None:
+        return f"the day half are {goal} cannot be compared yet"
+    return f"half are {goal} {words}"
 
 
-def _meaning(verdict: Verdict, odds: tuple[Odds, Odds], confounders: list[str]) -> str:
+def _drawn(drawn: Sizes, goal: str) -> str:
+    """Days are here a mean over those that got ready."""
+    words = None if drawn.days is None else days_words(drawn.days, " on average")
+    days = None if words is None else f"those that got {goal} did so {words}"
+    return _joined(days, ready_and_lost(drawn, goal))
+
+
+def _joined(*parts: str | None) -> str:
+    return "; ".join(part for part in parts if part is not None)
+
+
+def _meaning(
+    verdict: Verdict, shown: list[Sizes], sure: Sure, unit: Unit, confounders: list[str]
+) -> str:
     if verdict == "cannot-separate":
-        return f"What of it is whose doing cannot be separated. {confounders[0]}"
+        return f"What this comes of cannot be told. {confounders[0]}"
     if verdict == "differs":
-        sure = [
-            word for word, one in zip(("readiness", "loss"), odds, strict=True)
-            if one.several <= LEVEL
-        ]  # fmt: skip
-        return (
-            f"The difference in {' and in '.join(sure)} is more than chance deals, also after "
-            "correcting for all comparisons."
-        )
-    least = min(one.smallest for one in odds)
+        return _differs(shown, sure)
+    least = min(1.0, sure.made * min(sure.ready.smallest, sure.lost.smallest))
     if least > LEVEL:
         return (
-            "With so few no difference could be told from chance: the smallest p that can come "
-            f"out is {least:.2g}."
+            f"With so few {unit}s no difference could be told from chance: the smallest p that "
+            f"can come out is {least:.2g}, corrected for all comparisons."
+        )
+    if min(sure.ready.p, sure.lost.p) <= LEVEL:
+        return (
+            "Among so many comparisons chance alone makes one look like this often: they are not "
+            "told apart yet."
         )
     return "Chance alone deals such differences often: they are not told apart yet."
+
+
+def _differs(shown: list[Sizes], sure: Sure) -> str:
+    found = [
+        word for word, one in (("readiness", sure.ready), ("loss", sure.lost))
+        if one.several <= LEVEL
+    ]  # fmt: skip
+    one = len(found) == 1
+    said = (
+        f"The {'difference' if one else 'differences'} in {' and in '.join(found)} "
+        f"{'is' if one else 'are'} more than chance deals, also after correcting for all "
+        "comparisons."
+    )
+    unclear = [word for word in found if not _sized(word, shown)]
+    if not unclear:
+        return said
+    if len(unclear) < len(found):
+        return f"{said} How large it is in {unclear[0]} stays open."
+    return f"{said} How large {'it is' if one else 'they are'} stays open."
+
+
+def _sized(word: str, shown: list[Sizes]) -> bool:
+    """Whether any of the limits shown leaves out that there is no difference."""
+    diffs = [
+        diff for sizes in shown
+        for diff in ((sizes.days, sizes.ready) if word == "readiness" else (sizes.lost,))
+        if diff is not None
+    ]  # fmt: skip
+    return any(
+        (diff.low is not None and whole(diff.low) > 0)
+        or (diff.high is not None and whole(diff.high) < 0)
+        for diff in diffs
+    )

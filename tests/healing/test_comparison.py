@@ -1,15 +1,21 @@
 """Groups side by side from records: what is said on too little, on enough, and where groups are
 tangled; the difference found is the one that was put in."""
 
+from collections import Counter
+
 import numpy as np
 import pytest
 
 from api.healing.asked import Asked
+from api.healing.compare.counts import Count, barnard
 from api.healing.comparison import compare
-from api.healing.comparison_shapes import Comparison, Diff, Odds, Sizes
-from api.healing.comparison_words import pair_sentence
-from api.healing.groups import Members
+from api.healing.comparison_shapes import Comparison
+from api.healing.errors import NotSettledError
+from api.healing.groups import Cluster, Grouped, Member, Members
+from api.healing.intervals import Watch
+from api.healing.traits import Traits
 from tests.healing.farm_book import Book, on_day, stock_of
+from tests.healing.test_comparison_words import assert_plain, is_plain
 
 pytestmark = pytest.mark.filterwarnings("error")
 BOTH = ("method.band", "method.disc")
@@ -67,8 +73,8 @@ def test_too_few_cuts_are_not_compared_and_it_says_how_many_it_takes(tmp_path):
     [pair] = comparison_of(tmp_path, farm(20, cuts=3)).pairs
     assert (pair.verdict, pair.crude, pair.ready_odds) == ("too-few", None, None)
     assert pair.sentence == (
-        f"{pair.one_name} and {pair.other_name}: too little to compare them, 3 cuts and 3. "
-        "It takes 4 cuts on each side."
+        f"{pair.one_name} beside {pair.other_name}: too little to compare them yet, 3 cuts beside "
+        "3. It takes 4 cuts on each side."
     )
 
 
@@ -83,24 +89,113 @@ def test_one_group_and_none_are_each_an_answer(tmp_path):
     )  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    ("days", "said"),
-    [
-        (Diff(-14.0, -12.0, -30.4, 6.0), "half are ready 13 days earlier (95 %: 30 earlier to 6"),
-        (Diff(None, None, 11.0, None), "half are ready at least 11 days later;"),
-        (Diff(-20.0, -20.0, None, -3.0), "20 days earlier (95 %: at least 3 days earlier)"),
-        (Diff(-20.0, -20.0, None, 1.0), "20 days earlier (95 %: at most 1 day later)"),
-        (Diff(-20.0, -20.0, None, 0.2), "20 days earlier (95 %: not later)"),
-        (Diff(0.0, 0.0, -3.0, 4.0), "half are ready on the same day (95 %: 3 earlier to 4 later)"),
-        (None, "the day half are ready is not known on both sides"),
-    ],
-)
-def test_the_size_is_said_in_days_and_in_pieces_of_a_hundred(days, said):
-    share = Diff(8.0, 8.0, -4.6, 21.0)
-    odds = Odds(0.2, 0.4, 0.001)
-    words = pair_sentence(
-        Members("a", "One"), Members("b", "Two"), "not-told-apart",
-        Sizes(90, days, share, share), (odds, odds), "sale", [],
+def test_a_pair_that_cannot_be_worked_out_is_said_so(tmp_path, monkeypatch):
+    def fail(*_: object, **__: object) -> None:
+        raise NotSettledError("not found")
+
+    monkeypatch.setattr("api.healing.weigh.contrast", fail)
+    found = comparison_of(tmp_path, farm(20))
+    [pair] = found.pairs
+    assert (pair.verdict, pair.crude, pair.ready_odds, found.note) == (
+        "not-settled", None, None, [],
     )  # fmt: skip
-    assert said in words
-    assert "by day 90 8 more of a hundred ready (95 %: 5 fewer to 21 more)" in words
+    assert pair.sentence == (
+        f"{pair.one_name} beside {pair.other_name}: could not be worked out. The arithmetic did "
+        "not settle on one answer for these pieces, so none is given. Look for wrong dates among "
+        "them."
+    )
+
+
+def test_the_note_says_how_it_was_done_and_after_whom(tmp_path):
+    found = comparison_of(tmp_path, farm(20))
+    note = " ".join(found.note)
+    for source in ("Lipsitz", "Newcombe 1998", "Snowden", "Fay & Shaw 2010", "Holm 1979"):
+        assert source in note
+    assert "Barnard" not in note
+    assert "2 p-values were worked out" in note
+
+
+def alone(lost: int) -> Book:
+    """Two methods of fourteen cuts of one piece each; of the second, `lost` are lost early."""
+    book = Book()
+    for number in range(28):
+        second = number % 2
+        late = 28 if second else 14
+        story = "l7 x14" if second and number < 2 * lost else f"l7 l{late} r{late + 7}"
+        book.pieces(book.cut(method=BOTH[second]), story)
+    return book
+
+
+def test_pieces_that_are_each_a_cut_are_counted_exactly(tmp_path):
+    found = comparison_of(tmp_path, alone(4))
+    [pair] = found.pairs
+    day, name = pair.crude.at_day, {pair.one: pair.one_name, pair.other: pair.other_name}
+    lost = barnard(Count(0, 14), Count(4, 14))
+    assert (pair.lost_odds.p, pair.lost_odds.smallest) == (lost.p, lost.smallest)
+    assert (
+        f"None of the 14 pieces of {name[BOTH[0]]} was lost by day {day}: "
+        "at most 24 % of such pieces are (95 %)."
+    ) in pair.sentence
+    assert "(the exact test of Barnard 1947)" in " ".join(found.note)
+    assert "dealt anew" not in " ".join(found.note)
+
+
+STORIES = {
+    "never looked at": ["", "", ""],
+    "one piece": ["l7"],
+    "all lost": ["x7"] * 6,
+    "none lost, all ready at the first check": ["r7"] * 6,
+    "all censored": ["l7", "l14", "l21"],
+    "ready beside lost": ["r7"] * 6 + ["x7"] * 6,
+}
+
+
+@pytest.mark.parametrize("one", STORIES)
+@pytest.mark.parametrize("other", ["all lost", "none lost, all ready at the first check"])
+def test_each_kind_of_little_is_an_answer(tmp_path, one, other):
+    book = Book()
+    for method, stories in zip(BOTH, (STORIES[one], STORIES[other]), strict=True):
+        for _ in range(4):
+            book.pieces(book.cut(method=method), *stories)
+    found = comparison_of(tmp_path, book, day=60)
+    assert len(found.pairs) == (0 if one == "never looked at" else 1)
+    for pair in found.pairs:
+        assert_plain(pair.sentence)
+        both = {one, other} <= {"none lost, all ready at the first check", "ready beside lost"}
+        assert (pair.verdict == "too-few") is not both
+    assert all(map(is_plain, found.note))
+
+
+def test_one_cut_alone_and_cuts_all_shared_are_answers(tmp_path):
+    (tmp_path / "one").mkdir()
+    book, cut = Book(), "method.band"
+    made = book.cut(method=cut)
+    for base in ("base.hex", "base.disc"):
+        book.pieces(made, *["l7 r14"] * 12, base=base)
+    [pair] = comparison_of(tmp_path / "one", book, "base").pairs
+    assert (pair.verdict, "1 cut beside 1. It takes 4 cuts" in pair.sentence) == ("too-few", True)
+    book = Book()
+    for number in range(5):
+        made = book.cut()
+        book.pieces(made, "l7 r14", "l7 r21", "l14 x21", base="base.hex")
+        book.pieces(made, "l7 r14", "l14 r28", f"l7 r{21 + 7 * (number % 2)}", base="base.disc")
+    [pair] = comparison_of(tmp_path, book, "base").pairs
+    assert pair.verdict in ("not-told-apart", "differs")
+    assert_plain(pair.sentence)
+
+
+def test_of_a_thousand_groups_the_largest_are_compared(tmp_path):
+    names = {f"g{number}": list(range(2 if number else 3)) for number in range(1000)}
+    groups = [
+        Members(key, key, [
+            Member(Watch("ready", 7, 14), Cluster(f"{key}{at}", "m"), Traits(), 60, f"{key}{at}")
+            for at in pieces
+        ])
+        for key, pieces in names.items()
+    ]  # fmt: skip
+    stock = stock_of(tmp_path, Book(), 0)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("api.healing.comparison.grouped", lambda *_: Grouped(groups, 0, Counter()))
+        found = compare(stock, Asked(), on_day(0))
+    assert (len(found.pairs), {pair.verdict for pair in found.pairs}) == (10, {"too-few"})
+    assert found.note == ["The 5 largest of 1000 groups are compared, two at a time."]

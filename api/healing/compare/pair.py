@@ -6,25 +6,34 @@ in the second. The variance of the difference is the sum over the union of cuts 
 with no cut shared the two jackknife variances added, with all shared the jackknife of the
 difference itself (Tukey 1958; Lipsitz, Dear & Zhao 1994, Biometrics 50:842).
 
-Above 30 cuts in a group, cuts are given random weights 200 times instead: the Bayesian bootstrap by
-cuts (Rubin 1981, Ann Stat 9:130), a shared cut with one weight on both sides. Exponential weights
-leave no group without cuts, as drawing might; they spread a mean of S cuts by (S - 1) / (S + 1) too
-little, and that is put right.
+Above 60 cuts in both groups together, cuts are given random weights 200 times instead: the Bayesian
+bootstrap by cuts (Rubin 1981, Ann Stat 9:130), a shared cut with one weight on both sides.
+Exponential weights leave no group without cuts, as drawing might; they spread a mean of S cuts by
+(S - 1) / (S + 1) too little, and that is put right.
+
+A group meets every other one, each time with the same replicates: the last few are kept. A cut's
+weights therefore follow from its number alone, whichever cuts are beside it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import lru_cache
 
 import numpy as np
 
-from api.healing.bands import JACKKNIFE_UP_TO
 from api.healing.errors import TooFewCutsError
 from api.healing.incidence import Incidence, curves, fit_incidence
 from api.healing.resample import REFIT_MISS, Replicates, leave_one_out, refit
 from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows, sums
 
 DRAWS = 200
+LEFT_OUT_UP_TO = 60
+"""Cuts of both groups together; refits without one are quick, since the full fit is near."""
+KEPT, KEPT_ROWS = 20, 20_000
+"""Groups whose replicates are kept; those of more rows would fill the memory, and are not."""
+OFFSET = 2**63
+"""Numbers of cuts may be negative, seeds not."""
 
 
 @dataclass(frozen=True)
@@ -78,26 +87,55 @@ def pair_of(one: IntervalRows, two: IntervalRows, seed: int = 0) -> Pair:
             "from two on in each. Show both without an interval of the difference."
         )
     union = np.unique(np.concatenate((one.cluster, two.cluster)))
-    fits = fit_incidence(one), fit_incidence(two)
-    if max(one.cuts, two.cuts) <= JACKKNIFE_UP_TO:
-        sides = [
-            Side(fit, leave_one_out(rows, fit), np.searchsorted(union, np.unique(rows.cluster)))
-            for rows, fit in zip((one, two), fits, strict=True)
-        ]
+    if union.size <= LEFT_OUT_UP_TO:
+        sides = []
+        for rows in (one, two):
+            fit, again = _replicates(rows, None)
+            sides.append(Side(fit, again, np.searchsorted(union, np.unique(rows.cluster))))
         return Pair(sides[0], sides[1], union.size, union.size)
-    weights = np.random.default_rng(seed).exponential(size=(DRAWS, union.size))
-    sides = [
-        Side(fit, _weighted(rows, fit, union, weights), np.arange(DRAWS))
-        for rows, fit in zip((one, two), fits, strict=True)
-    ]
+    found = [_replicates(rows, seed) for rows in (one, two)]
+    sides = [Side(fit, again, np.arange(DRAWS)) for fit, again in found]
     return Pair(sides[0], sides[1], union.size, DRAWS)
 
 
-def _weighted(
-    rows: IntervalRows, fit: Incidence, union: IntArray, weights: FloatArray
-) -> Replicates:
-    place, cuts = np.searchsorted(union, rows.cluster), rows.cuts
+class _Key:
+    """Rows that are the same as others if all their numbers are."""
+
+    def __init__(self, rows: IntervalRows) -> None:
+        self.rows = rows
+        self.content = tuple(getattr(rows, column.name).tobytes() for column in fields(rows))
+
+    def __hash__(self) -> int:
+        return hash(self.content)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Key) and self.content == other.content
+
+
+def _replicates(rows: IntervalRows, seed: int | None) -> tuple[Incidence, Replicates]:
+    """A group's fit, and again without each cut, or with weights drawn by `seed`."""
+    if rows.left.size > KEPT_ROWS:
+        return _worked_out(rows, seed)
+    return _kept(_Key(rows), seed)
+
+
+@lru_cache(maxsize=KEPT)
+def _kept(key: _Key, seed: int | None) -> tuple[Incidence, Replicates]:
+    return _worked_out(key.rows, seed)
+
+
+def _worked_out(rows: IntervalRows, seed: int | None) -> tuple[Incidence, Replicates]:
+    fit = fit_incidence(rows)
+    return fit, leave_one_out(rows, fit) if seed is None else _weighted(rows, fit, seed)
+
+
+def _weighted(rows: IntervalRows, fit: Incidence, seed: int) -> Replicates:
+    names, place = np.unique(rows.cluster, return_inverse=True)
+    weights = np.array([
+        np.random.default_rng((seed, int(name) + OFFSET)).exponential(size=DRAWS) for name in names
+    ]).T  # fmt: skip
     gap, size = REFIT_MISS / rows.pieces, fit.grid.lo.size
     mass = [refit(fit, sums(fit.grid.member, rows.weight * w[place], size), gap) for w in weights]
-    factor = (cuts + 1) / (cuts - 1) / (len(weights) - 1)
+    cuts = names.size
+    factor = (cuts + 1) / (cuts - 1) / (DRAWS - 1)
     return Replicates(np.array(mass), factor, cuts, "bootstrap")

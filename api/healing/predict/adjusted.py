@@ -5,32 +5,33 @@ others; each piece's curve is then computed twice, as if of the first group and 
 and averaged over all pieces of both (g-computation or standardisation: Robins 1986, Math Modelling
 7:1393; Snowden, Rose & Mortimer 2011, Am J Epidemiol 173:731; from memory). Cuts have no effects of
 their own here, so that the curves are those of all cuts together; that pieces of a cut are alike
-is in the standard error, from cuts left out one at a time up to 30, drawn again above.
+is in the standard error, from cuts left out one at a time (see `without`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 from scipy.special import stdtrit
 
-from api.healing.bands import JACKKNIFE_UP_TO
 from api.healing.errors import NotSettledError, RowsError, ShareError, TooFewCutsError
 from api.healing.predict.climb import Point, Problem, climb
 from api.healing.predict.columns import Columns, collapsed, columns_of, rows_by
 from api.healing.predict.errors import NotSeparatedError
-from api.healing.predict.mixture import Bounds, log_day, log_power, log_shares
+from api.healing.predict.mixture import Bounds
 from api.healing.predict.pooled import LEVEL, SHAPE_SD, SLOPE, prior_mean
+from api.healing.predict.standard import figures
+from api.healing.predict.without import jackknife_error, left_out
 from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows
 
 GROUP_SD = np.array([2.5, 1.5, 1.5])
 """Prior of the difference between the groups on the three predictors: wide, it is not pulled in."""
 MOST_OUTSIDE = 0.1
 """Share of pieces that may have a trait outside what the other group has, before it is refused."""
-DRAWS = 200
+SETTLED = 1e-7
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ class Difference:
 class Adjusted:
     """Shares ready and lost by `day`, and the day by which half are ready (None where the curve of
     either group does not reach half, with or without some cut). `adjusted_for` are the traits that
-    differ between pieces, by name; `method` is 'jackknife' or 'bootstrap'."""
+    differ between pieces, by name."""
 
     day: int
     ready: Difference
@@ -56,12 +57,11 @@ class Adjusted:
     half: Difference | None
     adjusted_for: tuple[str, ...]
     cuts: int
-    method: str
 
 
 def adjusted_difference(
     rows: IntervalRows, group: npt.ArrayLike, x: npt.ArrayLike | None, names: Sequence[str],
-    first: int, second: int, day: int, level: float = 0.95, seed: int = 0,
+    first: int, second: int, day: int, level: float = 0.95,
 ) -> Adjusted:  # fmt: skip
     """`second` minus `first`, two codes in `group` (rows,), adjusted for x (rows, k) named `names`.
 
@@ -78,84 +78,30 @@ def adjusted_difference(
     _enough(rows, second_one)
     columns = Columns.of(traits, rows.weight)
     _separable(columns, traits, names, second_one, rows.weight)
-    setting = _Setting.of(rows, columns.design(traits), second_one.astype(np.float64), day)
-    best, at = setting.measure(setting.problem.weight, setting.start)
-    again, factor, method = setting.replicates(at, seed)
+    problem = _problem(rows, columns.design(traits), second_one.astype(np.float64))
+    start = Point(problem.mean.outer, problem.mean.shape, np.zeros((0, 3)))
+    top = climb(problem, start, SETTLED)
+    best = figures(problem.design, problem.weight, top.at, day)
+    cut = np.unique(rows.cluster, return_inverse=True)[1]
+    without = left_out(problem, top, cut, day)
     reach = float(stdtrit(max(rows.cuts - 2, 1), 0.5 + level / 2.0))
-    error = reach * np.sqrt(factor * ((again - again.mean(axis=0)) ** 2).sum(axis=0))
+    error = reach * jackknife_error(without)
     ready, lost, half = (_difference(best[k], float(error[k]), k) for k in range(3))
-    known = bool(np.isfinite(best[2]).all() and np.isfinite(again[:, 2]).all())
+    known = bool(min(best[3].min(), without[:, 3].min()) > 0.5)
     adjusted_for = tuple(names[k] for k in columns.kept)
-    return Adjusted(day, ready, lost, half if known else None, adjusted_for, rows.cuts, method)
+    return Adjusted(day, ready, lost, half if known else None, adjusted_for, rows.cuts)
 
 
-@dataclass(frozen=True)
-class _Setting:
-    problem: Problem
-    start: Point
-    day: int
-    cut: IntArray
-
-    @classmethod
-    def of(cls, rows: IntervalRows, design: FloatArray, second: FloatArray, day: int) -> _Setting:
-        # Halves to either side: neither group is nearer to the priors than the other.
-        table = np.concatenate((design[:, :1], second[:, None] - 0.5, design[:, 1:]), axis=1)
-        sd = np.concatenate((LEVEL[None], GROUP_SD[None], np.tile(SLOPE, (design.shape[1] - 1, 1))))
-        mean = prior_mean(rows, table.shape[1])
-        none = np.zeros(0, np.int64)
-        precision = Point(sd**-2.0, np.full(2, SHAPE_SD**-2.0), np.ones((1, 3)))
-        problem = Problem(
-            Bounds.of(rows), rows.weight.astype(np.float64), table, none, none, mean, precision,
-        )  # fmt: skip
-        start = Point(mean.outer, mean.shape, np.zeros((0, 3)))
-        return cls(problem, start, day, np.unique(rows.cluster, return_inverse=True)[1])
-
-    def measure(self, weight: FloatArray, at: Point) -> tuple[FloatArray, Point]:
-        """(F_ready, F_lost, half day) by group, (3, 2), with pieces of this weight; half may be
-        nan."""
-        problem = replace(self.problem, weight=weight)
-        at = climb(problem, at, 1e-7).at
-        share = weight / weight.sum()
-        found = np.zeros((3, 2))
-        for side in range(2):
-            table = self.problem.design.copy()
-            table[:, 1] = side - 0.5
-            three = table @ at.outer
-            found[0, side] = _by(three, at.shape, share, 0, float(self.day))
-            found[1, side] = _by(three, at.shape, share, 1, float(self.day))
-            found[2, side] = _half(three, at.shape, share)
-        return found, at
-
-    def replicates(self, at: Point, seed: int) -> tuple[FloatArray, float, str]:
-        """(differences (R, 3), factor of their summed squares, how)."""
-        cuts, weight = int(self.cut.max()) + 1, self.problem.weight
-        if cuts <= JACKKNIFE_UP_TO:
-            times, factor, how = 1 - np.eye(cuts), (cuts - 1) / cuts, "jackknife"
-        else:
-            random = np.random.default_rng(seed)
-            times = random.multinomial(cuts, np.full(cuts, 1.0 / cuts), DRAWS).astype(np.float64)
-            factor, how = 1.0 / (DRAWS - 1), "bootstrap"
-        found = [self.measure(weight * one[self.cut], at)[0] for one in times]
-        return np.array([one[:, 1] - one[:, 0] for one in found]), factor, how
-
-
-def _by(three: FloatArray, shape: FloatArray, share: FloatArray, k: int, day: float) -> float:
-    """The mean share of cause k (0 ready, 1 lost) by `day`."""
-    log_share = log_shares(three[:, 0])[k]
-    u = np.exp(log_power(log_day(np.array(day)), three[:, 1 + k], shape[k]))
-    return float(share @ (np.exp(log_share) * -np.expm1(-u)))
-
-
-def _half(three: FloatArray, shape: FloatArray, share: FloatArray) -> float:
-    """The time at which the mean share ready is a half, by bisection; nan if it stays below."""
-    low, high = 0.0, float(np.exp(three[:, 1].max() + 8.0 * np.exp(-shape[0])))
-    if _by(three, shape, share, 0, high) < 0.5:
-        return float("nan")
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        enough = _by(three, shape, share, 0, middle) >= 0.5
-        low, high = (low, middle) if enough else (middle, high)
-    return high
+def _problem(rows: IntervalRows, design: FloatArray, second: FloatArray) -> Problem:
+    """The group is a trait beside the others (column GROUP), with a prior of its own."""
+    # Halves to either side: neither group is nearer to the priors than the other.
+    table = np.concatenate((design[:, :1], second[:, None] - 0.5, design[:, 1:]), axis=1)
+    sd = np.concatenate((LEVEL[None], GROUP_SD[None], np.tile(SLOPE, (design.shape[1] - 1, 1))))
+    none = np.zeros(0, np.int64)
+    precision = Point(sd**-2.0, np.full(2, SHAPE_SD**-2.0), np.ones((1, 3)))
+    mean = prior_mean(rows, table.shape[1])
+    weight = rows.weight.astype(np.float64)
+    return Problem(Bounds.of(rows), weight, table, none, none, mean, precision)
 
 
 def _difference(pair: FloatArray, error: float, k: int) -> Difference:

@@ -16,6 +16,7 @@ import numpy as np
 
 from api.healing.errors import NotSettledError
 from api.healing.predict.arrow import Arrow
+from api.healing.predict.curvature import Parts, by_block, curvature, own_blocks
 from api.healing.predict.mixture import Bounds, Terms, row_terms, row_values
 from api.healing.rows import FloatArray, IntArray
 
@@ -119,7 +120,7 @@ def _uphill(
     # A log shape moves by 1 at most, anything else by 8, so that no trial leaves floating point.
     length = min(1.0, 1.0 / max(shapes, 1e-300), 8.0 / max(others, 1e-300))
     while length > 1e-9:
-        there = _moved(at, direction, length)
+        there = moved(at, direction, length)
         gained = problem.value(there) - value
         if gained >= 1e-4 * length * rise - noise:
             return there, value + gained
@@ -141,7 +142,7 @@ def block_log_det_slope(problem: Problem, at: Point, by: float = 1e-4) -> FloatA
         for sign in (-1.0, 1.0):
             shape = at.shape + sign * by * np.eye(2)[k]
             terms = row_terms(problem.bounds, problem.five(Point(at.outer, shape, at.inner)))
-            blocks = _blocks(problem, -problem.weight[:, None, None] * terms.curve)
+            blocks = _blocks(problem, terms.curve)
             sides.append(np.linalg.slogdet(blocks).logabsdet)
         found[k] = np.clip((sides[1] - sides[0]) / (2.0 * by), -4.0, 4.0).sum()
     return found
@@ -154,50 +155,28 @@ def _slope(problem: Problem, at: Point, terms: Terms) -> Step:
     shape = weighted[:, 3:].sum(axis=0) - prior.shape * (at.shape - mean.shape)
     inner = -prior.inner * at.inner
     if problem.start.size:
-        inner = inner + np.add.reduceat(weighted[:, :3], problem.start, axis=0)
+        inner = inner + by_block(weighted[:, :3], problem.block, problem.start.size)
     return np.concatenate((outer.T.ravel(), shape)), inner
 
 
-Parts = tuple[FloatArray, FloatArray, FloatArray]
-
-
 def _curvature(problem: Problem, curve: FloatArray) -> Parts:
-    """Minus the second derivatives: outer (q, q), cross (J, 3, q), blocks (J, 3, 3).
-
-    The q = 3 m + 2 outer unknowns: the m of each predictor in turn, then the shapes.
-    """
-    h, z = -problem.weight[:, None, None] * curve, problem.design
-    n, m = z.shape
-    outer = np.empty((3 * m + 2, 3 * m + 2))
-    cross = np.zeros((problem.start.size, 3, 3 * m + 2))
-    wide = np.empty((n, 3 * m + 2))
-    for a in range(3):
-        for b in range(3):
-            np.multiply(h[:, a, b, None], z, out=wide[:, b * m : (b + 1) * m])
-        wide[:, 3 * m :] = h[:, a, 3:]
-        outer[a * m : (a + 1) * m] = z.T @ wide
-        if problem.start.size:
-            cross[:, a] = np.add.reduceat(wide, problem.start, axis=0)
-    outer[3 * m :, : 3 * m] = outer[: 3 * m, 3 * m :].T
-    outer[3 * m :, 3 * m :] = h[:, 3:, 3:].sum(axis=0)
-    prior = problem.precision
-    outer[np.diag_indices_from(outer)] += np.concatenate((prior.outer.T.ravel(), prior.shape))
-    return outer, cross, _blocks(problem, h)
+    """Minus the second derivatives, those of the priors included."""
+    h, prior, blocks = -problem.weight[:, None, None] * curve, problem.precision, problem.start.size
+    found = curvature(problem.design, h, problem.block if blocks else None, blocks)
+    diagonal = np.diag_indices_from(found.outer)
+    found.outer[diagonal] += np.concatenate((prior.outer.T.ravel(), prior.shape))
+    return Parts(found.outer, found.cross, found.blocks + np.diag(prior.inner[0]))
 
 
-def _blocks(problem: Problem, h: FloatArray) -> FloatArray:
-    if not problem.start.size:
-        return np.zeros((0, 3, 3))
-    found: FloatArray = np.add.reduceat(h[:, :3, :3], problem.start, axis=0)
-    return found + np.diag(problem.precision.inner[0])
+def _blocks(problem: Problem, curve: FloatArray) -> FloatArray:
+    h = -problem.weight[:, None, None] * curve[:, :3, :3]
+    return own_blocks(h, problem.block, problem.start.size) + np.diag(problem.precision.inner[0])
 
 
 def _factor(parts: Parts, damping: float) -> Arrow | None:
-    outer, cross, blocks = parts
+    more = damping * np.eye(parts.outer.shape[0])
     try:
-        return Arrow.of(
-            outer + damping * np.eye(outer.shape[0]), cross, blocks + damping * np.eye(3)
-        )
+        return Arrow.of(parts.outer + more, parts.cross, parts.blocks + damping * np.eye(3))
     except np.linalg.LinAlgError:
         return None
 
@@ -207,7 +186,7 @@ def _arrow(problem: Problem, terms: Terms) -> tuple[Arrow, bool]:
     in all of them if that is not enough."""
     bad = np.zeros(problem.start.size, np.bool_)
     if bad.size:
-        blocks = _blocks(problem, -problem.weight[:, None, None] * terms.curve)
+        blocks = _blocks(problem, terms.curve)
         bad = np.linalg.eigvalsh(blocks)[:, 0] <= 0.0
     curve = terms.curve
     if bad.any():
@@ -227,7 +206,8 @@ def _tamed(problem: Problem, terms: Terms) -> Arrow:
     raise NotSettledError("The curvature of the prediction has no meaning. No prediction is given.")
 
 
-def _moved(at: Point, step: Step, length: float) -> Point:
+def moved(at: Point, step: Step, length: float) -> Point:
+    """`length` times a step (q,), (J, 3) on, in the order of `curvature`."""
     size = at.outer.size
     outer = step[0][:size].reshape(3, -1).T
     return Point(
