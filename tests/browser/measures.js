@@ -227,4 +227,23 @@ function unvisited() {
     .map(call)
 }
 
-window.measures = { focused, unvisited, small, smallCodes, covered, cut, cutLists, overlapping, sideways, targets, edges, moving }
+/** How letters look and on what. */
+const look = (of) => [style(of).color, style(of).fontSize, style(of).fontWeight, ...ground(of)].join()
+const noted = new Map()
+
+/** Remembers how the texts look that are shown now. */
+function note() {
+  noted.clear()
+  for (const { of } of texts()) noted.set(of, look(of))
+}
+
+/** What has text that was not shown when it was noted, or looked otherwise; and whether any went. */
+function changed() {
+  const now = new Set(texts().map(({ of }) => of))
+  return {
+    fresh: [...now].filter((of) => noted.get(of) !== look(of)),
+    gone: [...noted.keys()].some((of) => of.isConnected && !now.has(of) && !of.closest('nav')),
+  }
+}
+
+window.measures = { note, changed, focused, unvisited, small, smallCodes, covered, cut, cutLists, overlapping, sideways, targets, edges, moving }

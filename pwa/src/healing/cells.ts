@@ -1,7 +1,8 @@
 /** The numbers of a group as the table writes them. Pure. */
 import { number, t } from '../words/index.ts'
 import type { Of } from './pieces.ts'
-import type { Group } from './report.ts'
+import type { Group, LossShare } from './report.ts'
+import { percent, percents } from './said.ts'
 
 export interface Cell {
   readonly text: string
@@ -11,10 +12,10 @@ export interface Cell {
 
 export interface Row {
   readonly word: string
+  /** A part of the row before it. */
+  readonly part: boolean
   readonly cells: readonly Cell[]
 }
-
-const percent = (share: number) => number(share, { style: 'percent' })
 
 export function halfText({ estimate }: Group): string {
   if (estimate === null) return t('healing.table.none')
@@ -39,54 +40,73 @@ export function seenText({ observed }: Group): string {
   return first === last ? t('healing.table.day', { day: last }) : t('healing.table.range', { low: first, high: last })
 }
 
-export function lossText({ loss }: Group): string {
-  if (loss === null) return t('healing.table.none')
-  const { lost, of, share, low, high, horizon } = loss
-  return t('healing.table.lossCell', {
-    lost, of, share: percent(share), low: percent(low), high: percent(high), horizon,
-  })
+type Share = Pick<Group, 'loss'>
+
+/** The day by which losses are counted, where it is one for all. */
+function lossDay(groups: readonly Share[]): number | null {
+  const days = new Set(groups.flatMap(({ loss }) => (loss === null ? [] : [loss.horizon])))
+  return days.size === 1 ? ([...days][0] ?? null) : null
 }
 
-/** The share lost with the missing left out instead of counted as lost. */
-export function foundText({ loss }: Group): string {
-  const without = loss?.missing_withdrawn
-  if (!loss || !without) return t('healing.table.none')
-  const { lost, of, share, low, high } = without
-  return t('healing.table.lossCell', {
-    lost, of, share: percent(share), low: percent(low), high: percent(high), horizon: loss.horizon,
-  })
+function shareText({ share, low, high }: LossShare, horizon: number, day: number | null): string {
+  const text = t('healing.table.lossCell', { share: percent(share), limits: percents(low, high) })
+  return day === null ? t('healing.table.lossOn', { text, day: horizon }) : text
+}
+
+function countedText({ loss }: Share): string {
+  return loss?.lost === undefined || loss.of === undefined ? t('healing.table.none') : t('healing.table.of', { lost: loss.lost, of: loss.of })
+}
+
+/** Shares lost; then with the missing left out instead of counted as lost. */
+function lossRows(groups: readonly Group[]): Row[] {
+  const [day, none] = [lossDay(groups), t('healing.table.none')]
+  const text = (loss: LossShare | null | undefined, horizon = 0) => (loss ? shareText(loss, horizon, day) : none)
+  return [
+    said(day === null ? t('healing.table.loss') : t('healing.table.lossBy', { day }), groups, ({ loss }) => text(loss, loss?.horizon)),
+    said(t('healing.table.counted'), groups, countedText, true),
+    said(t('healing.table.found'), groups, ({ loss }) => text(loss?.missing_withdrawn, loss?.horizon), true),
+  ]
 }
 
 function gapText({ gap_days }: Group): string {
   return gap_days === null ? t('healing.table.none') : t('healing.table.gapCell', { count: gap_days })
 }
 
+function said(word: string, groups: readonly Group[], text: (group: Group) => string, part = false): Row {
+  return { word, part, cells: groups.map((group) => ({ text: text(group), of: null })) }
+}
+
+function count(word: string, of: Of, groups: readonly Group[], size: (group: Group) => number, part = false): Row {
+  return { word, part, cells: groups.map((group) => ({ text: number(size(group)), of: size(group) > 0 ? of : null })) }
+}
+
+/** What no group has an answer to is no row. */
+function answered(rows: readonly Row[]): Row[] {
+  const none = t('healing.table.none')
+  return rows.filter((row) => row.cells.some(({ text }) => text !== none))
+}
+
 /** One row a number, one cell a group: few groups, many numbers, a narrow screen. */
 export function tableRows(groups: readonly Group[]): Row[] {
-  const said = (word: string, text: (group: Group) => string): Row => ({
-    word, cells: groups.map((group) => ({ text: text(group), of: null })),
-  })
-  const count = (word: string, of: Of, size: (group: Group) => number): Row => ({
-    word, cells: groups.map((group) => ({ text: number(size(group)), of: size(group) > 0 ? of : null })),
-  })
   const tanks = groups.some((group) => group.unit === 'tank')
   return [
-    said(t('healing.table.half'), halfText),
-    said(t('healing.table.median'), medianText),
-    said(t('healing.table.middle'), middleText),
-    said(t('healing.table.seen'), seenText),
-    said(t('healing.table.loss'), lossText),
-    said(t('healing.table.found'), foundText),
-    count(t('healing.table.pieces'), 'pieces', (group) => group.pieces),
-    said(t(tanks ? 'healing.table.tanks' : 'healing.table.cuts'), (group) => number(group.cuts)),
-    count(t('healing.table.ready'), 'ready', (group) => group.ready),
-    count(t('healing.table.lostLater'), 'lost-after-ready', (group) => group.lost_after_ready),
-    count(t('healing.table.lost'), 'lost', (group) => group.lost),
-    count(t('healing.table.missing'), 'missing', (group) => group.missing),
-    count(t('healing.table.healing'), 'healing', (group) => group.healing),
-    count(t('healing.table.withdrawn'), 'withdrawn', (group) => group.withdrawn),
-    count(t('healing.table.never'), 'never-checked', (group) => group.never_checked),
-    count(t('healing.table.excluded'), 'excluded', (group) => group.excluded),
-    said(t('healing.table.gap'), gapText),
+    ...answered([
+      said(t('healing.table.half'), groups, halfText),
+      said(t('healing.table.median'), groups, medianText, true),
+      said(t('healing.table.middle'), groups, middleText),
+      said(t('healing.table.seen'), groups, seenText),
+      ...lossRows(groups),
+    ]),
+    count(t('healing.table.pieces'), 'pieces', groups, (group) => group.pieces),
+    said(t(tanks ? 'healing.table.tanks' : 'healing.table.cuts'), groups, (group) => number(group.cuts)),
+    count(t('healing.table.ready'), 'ready', groups, (group) => group.ready),
+    count(t('healing.table.lostLater'), 'lost-after-ready', groups, (group) => group.lost_after_ready, true),
+    count(t('healing.table.lost'), 'lost', groups, (group) => group.lost),
+    count(t('healing.table.missing'), 'missing', groups, (group) => group.missing, true),
+    count(t('healing.table.healing'), 'healing', groups, (group) => group.healing),
+    count(t('healing.table.withdrawn'), 'withdrawn', groups, (group) => group.withdrawn),
+    count(t('healing.table.never'), 'never-checked', groups, (group) => group.never_checked),
+    count(t('healing.table.excluded'), 'excluded', groups, (group) => group.excluded),
+    ...answered([said(t('healing.table.gap'), groups, gapText)]),
   ]
 }

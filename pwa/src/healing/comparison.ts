@@ -32,6 +32,7 @@ export interface Pair {
   readonly one_name: string
   readonly other: string
   readonly other_name: string
+  readonly verdict?: string
   readonly sentence: string
   readonly crude: Sizes | null
   readonly adjusted: Sizes | null
@@ -73,6 +74,14 @@ export function comparisonOf(asked: Asked): Source<Comparison> {
 }
 
 export type Reading = 'crude' | 'adjusted' | 'within'
+
+const VERDICTS = ['differs', 'not-told-apart', 'cannot-separate', 'too-few', 'not-settled'] as const
+export type Verdict = (typeof VERDICTS)[number]
+
+/** What to make of a pair; null where a newer server says what this version does not know. */
+export function verdictOf({ verdict }: Pair): Verdict | null {
+  return VERDICTS.find((one) => one === verdict) ?? null
+}
 
 /** The readings of a pair that there are, the one that counts most last. */
 export function readings(pair: Pair): { readonly of: Reading; readonly sizes: Sizes }[] {

@@ -1,19 +1,13 @@
 /** A curve as rows of a table: what a plot shows to those who see it. Pure. */
 import { number, t } from '../words/index.ts'
 import { lastDay, type Group } from './report.ts'
+import { percents } from './said.ts'
 
 export interface CurveRow {
   readonly day: string
   readonly ready: string
   readonly band: string
   readonly lost: string
-}
-
-const percent = (share: number) => number(share, { style: 'percent' })
-
-function range(low: number, high: number): string {
-  const [from, to] = [percent(low), percent(high)]
-  return from === to ? to : t('healing.numbers.range', { low: from, high: to })
 }
 
 /** A row a day on which something steps; shares hold until the next row's day. */
@@ -25,9 +19,9 @@ export function curveRows(group: Group): CurveRow[] {
     const limits = band?.findLast((point) => point.day <= day)
     return {
       day: number(day),
-      ready: range(here?.ready_low ?? 0, here?.ready_high ?? 0),
-      band: limits ? range(limits.low, limits.high) : t('healing.table.none'),
-      lost: range(here?.lost_low ?? 0, here?.lost_high ?? 0),
+      ready: percents(here?.ready_low ?? 0, here?.ready_high ?? 0),
+      band: limits ? percents(limits.low, limits.high) : t('healing.table.none'),
+      lost: percents(here?.lost_low ?? 0, here?.lost_high ?? 0),
     }
   })
 }

@@ -2,8 +2,9 @@
 import type { Endpoint } from '../records/fields.ts'
 import { isDate } from '../stock/days.ts'
 import { locale } from '../words/format.ts'
-import { number, t } from '../words/index.ts'
+import { t } from '../words/index.ts'
 import { keptOf, type Kept, type Source } from './kept-reports.ts'
+import { percent } from './said.ts'
 
 /** Dates are the facility's. */
 export interface LikelyPiece {
@@ -58,12 +59,33 @@ export function likelyOf(endpoint: Endpoint): Source<Likely> {
   return { name: `nubbin.healing.likely.${endpoint}`, path: `/api/healing/likely?endpoint=${endpoint}`, ours: isLikely }
 }
 
-/** '3–24 Mar 2026', as the locale writes it. */
-export function daysText(low: string, high: string): string {
+const DAY_MS = 86_400_000
+const at = (date: string) => Date.parse(`${date}T00:00:00Z`)
+
+/** '3–24 Mar 2026', as the locale writes it; without the year where `near` is less than ten months off. */
+export function daysText(low: string, high: string, near: string | null = null): string {
   if (!isDate(low) || !isDate(high)) return `${low} – ${high}`
-  const options = { day: 'numeric', month: 'short', year: 'numeric', timeZone: 'UTC' } as const
-  const at = (date: string) => Date.parse(`${date}T00:00:00Z`)
-  return new Intl.DateTimeFormat(locale(), options).formatRange(at(low), at(high))
+  // The turn of a year would bring the years back in.
+  const [write, years] = [writer([low, high], near), low.slice(0, 4) !== high.slice(0, 4)]
+  const bare = years && write.resolvedOptions().year === undefined
+  return bare ? `${write.format(at(low))} – ${write.format(at(high))}` : write.formatRange(at(low), at(high))
+}
+
+/** '12 Mar', with the year where it lies further off. */
+export function shortDay(date: string, near: string): string {
+  return isDate(date) ? writer([date], near).format(at(date)) : date
+}
+
+function writer(dates: readonly string[], near: string | null): Intl.DateTimeFormat {
+  const here = near === null ? NaN : Date.parse(near)
+  const year = dates.every((date) => Math.abs(at(date) - here) < 300 * DAY_MS) ? {} : ({ year: 'numeric' } as const)
+  return new Intl.DateTimeFormat(locale(), { day: 'numeric', month: 'short', timeZone: 'UTC', ...year })
+}
+
+/** 'Around 6 Dec: 23 Nov – 3 Jan', or that nothing is promised. `made` is when it was worked out. */
+export function rowText({ day, low, high, outside }: LikelyPiece, made: string): string {
+  if (outside || day === null || low === null || high === null) return t('healing.likely.outside')
+  return t('healing.likely.around', { day: shortDay(day, made), days: daysText(low, high, made) })
 }
 
 /** 'Likely ready 3–24 Mar 2026', or that nothing is promised. */
@@ -83,7 +105,7 @@ export function keptLikely(piece: string): { readonly text: string; readonly at:
 
 /** Shares that are nearly none or nearly all are said so, never as 0 % or 100 %. */
 export function chance(share: number): string {
-  if (share < 0.01) return t('healing.likely.under', { share: number(0.01, { style: 'percent' }) })
-  if (share > 0.99) return t('healing.likely.over', { share: number(0.99, { style: 'percent' }) })
-  return number(share, { style: 'percent' })
+  if (share < 0.01) return t('healing.likely.under', { share: percent(0.01) })
+  if (share > 0.99) return t('healing.likely.over', { share: percent(0.99) })
+  return percent(share)
 }

@@ -9,6 +9,9 @@ export const OF = [
 ] as const
 export type Of = (typeof OF)[number]
 
+export const FATES = ['ready', 'lost', 'healing', 'withdrawn', 'never-checked'] as const
+export type Fate = (typeof FATES)[number]
+
 export interface PieceBehind {
   readonly id: string
   readonly code: string | null
@@ -21,6 +24,8 @@ export interface PieceBehind {
   readonly right: number | null
   /** Why it is left out. */
   readonly why: string | null
+  /** What became of it; null or not said where it is left out. */
+  readonly fate?: Fate | null
 }
 
 export interface Behind {
@@ -72,15 +77,27 @@ export function nextPieces(fetcher: Fetch, asked: AskedPieces, after: string): P
 const READY: readonly Of[] = ['ready', 'lost-after-ready']
 const LOST: readonly Of[] = ['lost', 'missing']
 
-/** What was seen of it, in words. A fate is only named where all pieces of the list share it. */
-export function seenOf(of: Of, { left, right, why }: PieceBehind): string {
-  if (why !== null) return why
-  if (left === null || right === null) return t('healing.pieces.never')
-  const fate = READY.includes(of) ? 'ready' : LOST.includes(of) ? 'lost' : of === 'pieces' ? 'looks' : 'alive'
-  if (fate === 'alive' || fate === 'looks') {
-    return left === right ? t(`healing.pieces.${fate}On`, { day: right }) : t(`healing.pieces.${fate}`, { left, right })
+/** What all pieces of a list share; null for a list of all kinds. */
+function fateOf(of: Of): Fate | null {
+  if (READY.includes(of)) return 'ready'
+  return LOST.includes(of) ? 'lost' : (FATES.find((one) => one === of) ?? null)
+}
+
+/** What was seen of it, in words; in a list of all kinds, with what became of it. */
+export function seenOf(of: Of, piece: PieceBehind): string {
+  if (piece.why !== null) return piece.why
+  if (piece.left === null || piece.right === null) return t('healing.pieces.never')
+  const fate = FATES.find((one) => one === piece.fate) ?? fateOf(of)
+  const how = fate === 'ready' || fate === 'lost' ? fate : fate === null ? 'looks' : 'alive'
+  const seen = daysOf(how, piece.left, piece.right)
+  return how === 'alive' && fate !== null && of === 'pieces' ? t('healing.pieces.fated', { fate: t(`healing.pieces.fate.${fate}`), seen }) : seen
+}
+
+function daysOf(how: 'ready' | 'lost' | 'looks' | 'alive', left: number, right: number): string {
+  if (how === 'alive' || how === 'looks') {
+    return left === right ? t(`healing.pieces.${how}On`, { day: right }) : t(`healing.pieces.${how}`, { left, right })
   }
   // After the end of day `left`: the next day is the first possible one.
   const first = left + 1
-  return first >= right ? t(`healing.pieces.${fate}On`, { day: right }) : t(`healing.pieces.${fate}`, { left: first, right })
+  return first >= right ? t(`healing.pieces.${how}On`, { day: right }) : t(`healing.pieces.${how}`, { left: first, right })
 }

@@ -19,9 +19,10 @@ export interface BandPoint {
   readonly high: number
 }
 
+/** A share with 95 % limits; counts only where it is a count of pieces. */
 export interface LossShare {
-  readonly lost: number
-  readonly of: number
+  readonly lost?: number
+  readonly of?: number
   readonly share: number
   readonly low: number
   readonly high: number

@@ -1,13 +1,15 @@
 import { beforeAll, describe, expect, it } from 'vitest'
 import { moreWords, setLocale } from '../words/index.ts'
+import { verdictOf, type Pair, type Sizes } from './comparison.ts'
 import { curveRows } from './curve-rows.ts'
-import { diffText, drawn, span } from './differences.ts'
+import { diffText, drawingsOf, drawn, span } from './differences.ts'
 import { FULL, REPORT } from './examples.ts'
-import { chance, daysText, likelyText, type LikelyPiece } from './likely.ts'
+import { chance, daysText, likelyText, rowText, shortDay, type LikelyPiece } from './likely.ts'
 import { chipsOf, narrowedText, withValue } from './narrowing.ts'
 import { harmless, numbersCsv } from './numbers-csv.ts'
 import { seenOf, type PieceBehind } from './pieces.ts'
 import { EVERYTHING } from './question.ts'
+import { percent, percents, said, subjectOf } from './said.ts'
 
 beforeAll(moreWords)
 beforeAll(() => setLocale('en-GB'))
@@ -29,6 +31,17 @@ describe('what was seen of a piece', () => {
     ])
   })
 
+  it('begins with what became of it in a list of all kinds', () => {
+    const fates = ['ready', 'lost', 'healing', 'withdrawn', 'never-checked', null] as const
+    const looked = { ...piece, right: 40 }
+    expect(fates.map((fate) => seenOf('pieces', { ...(fate === 'ready' || fate === 'lost' ? piece : looked), fate }))).toEqual([
+      'Ready between day 41 and 47', 'Lost between day 41 and 47', 'Healing. Last seen on day 40', 'Withdrawn. Last seen on day 40',
+      'Never checked. Last seen on day 40', 'Look that counts: day 40',
+    ])
+    expect(seenOf('healing', { ...looked, fate: 'healing' })).toBe('Last seen on day 40')
+    expect(seenOf('pieces', { ...piece, fate: 'eaten' as never })).toBe('Looks that count: day 40 and day 47')
+  })
+
   it('is nothing, or why it is left out', () => {
     const never = { ...piece, left: null, right: null }
     expect([seenOf('never-checked', never), seenOf('excluded', { ...never, why: 'Glued later.' })]).toEqual(['Not looked at since its cut', 'Glued later.'])
@@ -43,16 +56,48 @@ describe('a difference', () => {
       diffText({ least: 16.89, most: 16.89, low: 1.3, high: 32.4 }, 'ready'),
       diffText({ least: -0.2, most: 0.3, low: -10, high: 1.2 }, 'lost'),
       diffText({ least: null, most: 12, low: null, high: null }, 'days'),
+      diffText({ least: -31, most: -31, low: -57, high: -5 }, 'mean'),
+      diffText({ least: -31, most: null, low: null, high: -9 }, 'days'),
+      diffText({ least: null, most: -3, low: -9, high: null }, 'ready'),
+      diffText({ least: 0, most: 0, low: null, high: 0.4 }, 'days'),
+      diffText({ least: 3, most: 5, low: -0.4, high: null }, 'lost'),
       diffText({ least: null, most: null, low: null, high: null }, 'days'),
       diffText(null, 'days'),
     ]).toEqual([
-      '25 days earlier to 24 days earlier (95 %: at most 2 days later)',
+      '24 to 25 days earlier (95 %: at most 2 days later)',
       '40 days later (95 %: at least 9 days later)',
-      '17 more (95 %: 1 more to 32 more)',
+      '17 more (95 %: 1 to 32 more)',
       'as many (95 %: 10 fewer to 1 more)',
       'at most 12 days later, no limits can be given',
+      '31 days earlier (95 %: 5 to 57 days earlier)',
+      'at most 31 days earlier (95 %: at least 9 days earlier)',
+      'at least 3 fewer (95 %: at most 9 fewer)',
+      'the same day (95 %: not later)',
+      '3 to 5 more (95 %: not fewer)',
       'not known, no limits can be given',
       '–',
+    ])
+  })
+
+  const diff = { least: 1, most: 2, low: 0, high: 3 }
+  const sizes: Sizes = { at_day: 90, days: diff, ready: diff, lost: null }
+  const pair = { crude: { ...sizes, days: null }, adjusted: sizes, within: { ...sizes, ready: null, lost: diff } } as unknown as Pair
+
+  it('is shown in the readings that have it; within cuts the days are those of the pieces that got ready', () => {
+    const shown = (only?: 'within') => drawingsOf(pair, only).map(({ of, name, lines }) => [of, name, lines.map(({ reading }) => reading).join()])
+    expect(shown()).toEqual([
+      ['days', 'Days until half are ready', 'adjusted'],
+      ['mean', 'Mean day of those that got ready', 'within'],
+      ['ready', 'Ready by day 90, of a hundred', 'crude,adjusted'],
+      ['lost', 'Lost by day 90, of a hundred', 'within'],
+    ])
+    expect(shown('within')).toEqual([['mean', 'Mean day of those that got ready', 'within'], ['lost', 'Lost by day 90, of a hundred', 'within']])
+    expect(drawingsOf({ ...pair, crude: null, adjusted: null, within: null })).toEqual([])
+  })
+
+  it('has a verdict in words where this version knows it', () => {
+    expect(['differs', 'not-settled', 'something new', undefined].map((verdict) => verdictOf({ ...pair, verdict } as Pair))).toEqual([
+      'differs', 'not-settled', null, null,
     ])
   })
 
@@ -73,9 +118,9 @@ describe('a curve in numbers', () => {
     const point = (day: number, ready_low: number, ready_high: number) => ({ day, ready_low, ready_high, lost_low: 0.1, lost_high: 0.1 })
     const group = { ...FULL, stops_at: 60, curve: [point(20, 0.2, 0.25), point(50, 0.5, 0.5), point(70, 1, 1)], band: [{ day: 30, low: 0.1, high: 0.4 }] }
     expect(curveRows(group)).toEqual([
-      { day: '20', ready: '20% to 25%', band: '–', lost: '10%' },
-      { day: '30', ready: '20% to 25%', band: '10% to 40%', lost: '10%' },
-      { day: '50', ready: '50%', band: '10% to 40%', lost: '10%' },
+      { day: '20', ready: '20 to 25\u00a0%', band: '–', lost: '10\u00a0%' },
+      { day: '30', ready: '20 to 25\u00a0%', band: '10 to 40\u00a0%', lost: '10\u00a0%' },
+      { day: '50', ready: '50\u00a0%', band: '10 to 40\u00a0%', lost: '10\u00a0%' },
     ])
     expect(curveRows(FULL)).toEqual([])
   })
@@ -134,7 +179,27 @@ describe('a likely date', () => {
     expect(likelyText({ ...piece, outside: true, day: null, low: null, high: null }, 'sale')).toMatch(/no date is promised$/)
   })
 
+  it('is short in a row of its list, with the year only where it is far off', () => {
+    expect(rowText(piece, '2026-03-01T10:00:00.000Z')).toMatch(/^Around 12 Mar: 3\s*–\s*24 Mar$/)
+    expect(rowText({ ...piece, high: '2027-01-04' }, '2026-06-01T10:00:00.000Z')).toBe('Around 12 Mar: 3 Mar – 4 Jan')
+    expect(rowText({ ...piece, high: '2027-03-24' }, '2026-03-01T10:00:00.000Z')).toMatch(/^Around 12 Mar: 3 Mar 2026\s*–\s*24 Mar 2027$/)
+    expect(rowText({ ...piece, outside: true }, '2026-03-01T10:00:00.000Z')).toMatch(/no date is promised$/)
+    expect([shortDay('2026-03-08', '2026-03-01T10:00:00.000Z'), shortDay('2027-03-08', '2026-03-01T10:00:00.000Z'), shortDay('soon', 'now')]).toEqual(['8 Mar', '8 Mar 2027', 'soon'])
+  })
+
   it('is never certain', () => {
-    expect([0, 0.004, 0.34, 0.997, 1].map(chance)).toEqual(['under 1%', 'under 1%', '34%', 'over 99%', 'over 99%'])
+    expect([0, 0.004, 0.34, 0.997, 1].map(chance)).toEqual(['under 1\u00a0%', 'under 1\u00a0%', '34\u00a0%', 'over 99\u00a0%', 'over 99\u00a0%'])
+  })
+})
+
+describe('what the server says', () => {
+  it('has its dates as the phone writes them, and numbers that stay with their sign', () => {
+    expect(said('Saw, 2026-01-17: 95 % between 3 and 4.')).toBe('Saw, 17 Jan 2026: 95\u00a0% between 3 and 4.')
+    expect(subjectOf('Saw', 'Saw: half are ready, 95 %.')).toEqual({ subject: 'Saw: ', rest: 'half are ready, 95\u00a0%.' })
+    expect(subjectOf('Saw', 'Of saws nothing is known.')).toEqual({ subject: '', rest: 'Of saws nothing is known.' })
+  })
+
+  it('is in whole percent', () => {
+    expect([percent(0.005), percents(0.041, 0.156), percents(0.101, 0.099)]).toEqual(['1\u00a0%', '4 to 16\u00a0%', '10\u00a0%'])
   })
 })

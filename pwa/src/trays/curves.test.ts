@@ -58,17 +58,22 @@ describe('the chance to have left its place', () => {
 })
 
 describe('the curves of a report', () => {
-  it('are one a method that has one, and one of all of them by their pieces', () => {
-    const { byMethod, pooled } = curvesOf(report([
-      { key: 'saw', pieces: 30, curve: SAW },
-      { key: 'shears', pieces: 10, curve: [point(0, 0, 0), point(50, 0.4, 0.2), point(70, 0.4, 0.2)] },
-      { key: 'wire', pieces: 90, curve: [] },
-    ]))
+  const shears = { key: 'shears', pieces: 10, curve: [point(0, 0, 0), point(50, 0.4, 0.2), point(70, 0.4, 0.2)] }
+  const both = report([{ key: 'saw', pieces: 30, curve: SAW }, shears, { key: 'wire', pieces: 2, curve: [] }])
+
+  it('are one a method that has one, and that of all pieces as the server estimates it', () => {
+    const all = { pieces: 42, curve: [point(0, 0, 0), point(45, 0.3, 0.1), point(80, 0.6, 0.2)] } as unknown as Group
+    const { byMethod, pooled } = curvesOf({ ...both, all })
     expect([...byMethod.keys()]).toEqual(['saw', 'shears'])
-    expect(pooled?.end).toBe(70)
-    expect(pooled?.points.map((one) => one.day)).toEqual([0, 40, 50, 60, 70])
-    expect(leaves(pooled as Curve, at(0), 60)?.low).toBeCloseTo((30 * 0.6 + 10 * 0.6) / 40, 12)
-    expect(leaves(pooled as Curve, at(0), 45)?.low).toBeCloseTo((30 * 0.3) / 40, 12)
+    expect(pooled).toEqual({ points: all.curve, end: 80 })
+    expect(leaves(pooled as Curve, at(0), 60)?.low).toBeCloseTo(0.4, 12)
+  })
+
+  it('are one for all where there is one method, and none where none was drawn of all', () => {
+    expect(curvesOf(report([shears])).pooled).toEqual({ points: shears.curve, end: 70 })
     expect(curvesOf(report([{ key: 'wire', curve: [] }])).pooled).toBeNull()
+    expect(curvesOf(both).pooled).toBeNull()
+    expect(curvesOf({ ...both, all: { pieces: 42, curve: [] } as unknown as Group }).pooled).toBeNull()
+    expect(curvesOf(report([])).pooled).toBeNull()
   })
 })

@@ -22,7 +22,7 @@ export interface Curve {
 
 export interface Curves {
   readonly byMethod: ReadonlyMap<string, Curve>
-  /** Of all methods that have a curve, each with the weight of its pieces. */
+  /** Of all pieces together, as the server estimates them in one; null where they make no curve. */
   readonly pooled: Curve | null
 }
 
@@ -40,35 +40,19 @@ export interface Chance {
 
 const NOTHING = 1e-9
 const ZERO: Shares = { ready_low: 0, ready_high: 0, lost_low: 0, lost_high: 0 }
-const SHARES = ['ready_low', 'ready_high', 'lost_low', 'lost_high'] as const
 
 export function curvesOf(report: Report): Curves {
   const drawn = report.groups.filter((group) => group.curve.length > 0)
   const byMethod = new Map(drawn.map((group) => [group.key, curveOf(group)]))
-  return { byMethod, pooled: pooled(drawn) }
+  // A report of one group has no other whole.
+  const whole = report.all ?? (report.groups.length === 1 ? report.groups[0] : undefined)
+  return { byMethod, pooled: whole && whole.curve.length > 0 ? curveOf(whole) : null }
 }
 
 /** A report's curve ends with a point on the last day that may be drawn. */
 function curveOf({ curve }: Group): Curve {
   const last = curve.at(-1) ?? { ...ZERO, day: 0 }
   return { points: curve, end: last.ready_low + last.lost_low >= 1 - NOTHING ? Infinity : last.day }
-}
-
-function pooled(groups: readonly Group[]): Curve | null {
-  const whole = groups.reduce((sum, group) => sum + group.pieces, 0)
-  if (whole === 0) return null
-  const parts = groups.map((group) => ({ curve: curveOf(group), weight: group.pieces / whole }))
-  const end = Math.min(...parts.map(({ curve }) => curve.end))
-  const days = [...new Set(groups.flatMap((group) => group.curve.map((point) => point.day)))]
-  const points = days.filter((day) => day <= end).sort((a, b) => a - b).map((day) => {
-    const sum = { ...ZERO, day }
-    for (const { curve, weight } of parts) {
-      const here = at(curve, day) ?? ZERO
-      for (const share of SHARES) sum[share] += weight * here[share]
-    }
-    return sum
-  })
-  return { points, end }
 }
 
 /** Shares by the end of a day; null where the curve does not reach that far. */

@@ -1,4 +1,7 @@
 /** A trial as its list entry tells it, and what its arms are called. Pure. */
+import { comparisonOf, type Comparison } from '../healing/comparison.ts'
+import type { Source } from '../healing/kept-reports.ts'
+import { EVERYTHING, type Asked } from '../healing/question.ts'
 import type { Question } from '../healing/report.ts'
 import type { Key, MouthsKept } from '../records/fields.ts'
 import { nameOf, type Item } from '../stock/lists.ts'
@@ -64,6 +67,16 @@ export function planOf({ id, seed, arms, varies }: Trial): Plan {
 /** How its arms healed, as the server is asked; a trial of losses takes readiness for sale. */
 export function healingOf({ id, endpoint }: Trial): Question {
   return { name: `nubbin.trial.${id}`, query: `trial=${encodeURIComponent(id)}&endpoint=${endpoint === 'cut' ? 'cut' : 'sale'}` }
+}
+
+/** The same on the screens of Healing. */
+export function askedOf({ id, endpoint }: Trial): Asked {
+  return { ...EVERYTHING, by: 'arm', trial: id, endpoint: endpoint === 'cut' ? 'cut' : 'sale' }
+}
+
+/** Its arms two by two, within each mother as they were drawn; kept with the trial. */
+export function pairsOf(trial: Trial): Source<Comparison> {
+  return { ...comparisonOf(askedOf(trial)), name: `nubbin.trial.${trial.id}.pairs`, passing: false }
 }
 
 export function armName(varies: Varies, arm: Key, find: Find): string {
