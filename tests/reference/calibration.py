@@ -1,15 +1,18 @@
 """Do predictions keep their word? Farms with a known truth, seen up to a day, then watched on.
 
-    python -m tests.reference.calibration --farms 60
+    python -m tests.reference.calibration --farms 400 --out fixtures/healing/calibration.txt
 
-Prints how often what was said to be likely came true, how often ranges held, how far chances were
-off beside the plain curve of the method, and what pooling is worth. Each number is over farms.
+Writes how often what was said to be likely came true, how often ranges held, how far chances were
+off beside the plain curve of the method, what pooling is worth, and what the last look adds. Each
+number is over farms.
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
@@ -22,56 +25,12 @@ from api.healing.predict.mixture import log_day, log_power, log_shares
 from api.healing.predict.model import Model, Standing
 from api.healing.predict.pooled import fit
 from api.healing.rows import Cause, IntervalRows
+from tests.reference.looks_runs import AHEAD, WEEKS, table
+from tests.reference.seen_farms import Past, past_of
 from tests.reference.simulated import outcomes
 
 Array = npt.NDArray[np.float64]
 Whole = npt.NDArray[np.int64]
-AHEAD = (7, 14, 28)
-WEEKS = 6
-
-
-@dataclass(frozen=True)
-class Past:
-    """Pieces as seen by `today`, and what became of them: `lost`, exact `time`."""
-
-    rows: IntervalRows
-    method: Whole
-    x: Array
-    today: Whole
-    lost: npt.NDArray[np.bool_]
-    time: Array
-
-    @property
-    def standing(self) -> Standing:
-        r, s = self.rows, self.rows.cause == Cause.STILL
-        return Standing.of(
-            r.left[s], r.right[s], self.today[s], self.method[s], r.cluster[s], self.x[s]
-        )
-
-
-def past_of(random: np.random.Generator, cuts: int = 30, pieces: int = 8, methods: int = 3) -> Past:
-    """Cuts made over 90 days, looked at weekly up to one day. Cuts and methods differ, size counts;
-    losses and days are those of `simulated`, so no Weibull mixture is the truth."""
-    n = cuts * pieces
-    cut = np.repeat(np.arange(cuts), pieces)
-    method = random.integers(0, methods, cuts)[cut]
-    x = random.normal(0.0, 1.0, (n, 1))
-    speed = np.exp(
-        random.normal(0, 0.2, methods)[method] + random.normal(0, 0.25, cuts)[cut] + 0.15 * x[:, 0]
-    )
-    odds = random.normal(-1.3, 0.5, methods)[method] + random.normal(0, 0.6, cuts)[cut]
-    lost, time = outcomes(random, speed, odds)
-    today = random.integers(5, 90, cuts)[cut]
-    gap, first = 7, random.integers(3, 8, cuts)[cut]
-    seen = np.where(today >= first, (today - first) // gap, -1)
-    last = np.where(seen >= 0, first + gap * seen, 0)
-    after = np.maximum(np.ceil((time - first) / gap), 0)
-    right = (first + gap * after).astype(np.int64)
-    left = np.where(after > 0, right - gap, 0)
-    event = right <= last
-    cause = np.where(event, np.where(lost, Cause.LOST, Cause.READY), Cause.STILL)
-    rows = IntervalRows.of(np.where(event, left, last), np.where(event, right, last), cause, cut)
-    return Past(rows, method, x, today, lost, time)
 
 
 @dataclass
@@ -106,7 +65,7 @@ def tally(farms: int, seed: int) -> Tally:
     found = Tally([], [], [], [], [])
     for farm in range(farms):
         past = past_of(np.random.default_rng([seed, farm]))
-        standing, still = past.standing, past.rows.cause == Cause.STILL
+        standing, still = past.standing(seen=False), past.still
         time, ready = past.time[still], ~past.lost[still]
         model = fit(past.rows, past.method, past.x)
         chances = predict(model, standing, AHEAD)
@@ -183,24 +142,49 @@ def curve_of(model: Model, code: int, days: Whole) -> Array:
     return (np.exp(log_shares(five[:, 0])[0]) * -np.expm1(-u)).mean(axis=1)
 
 
+HEAD = """\
+Do predictions keep their word? {farms} simulated farms of 30 cuts of 8 pieces, 3 methods.
+Made by: python -m tests.reference.calibration --farms {farms} --seed {seed} --out
+fixtures/healing/calibration.txt
+Goal of the weeks' 95 % limits: 93-97. Chance alone moves an entry by +-{error:.1f} (one standard
+error).
+"""
+
+
+def lines(farms: int, seed: int) -> Iterator[str]:
+    """The whole table, a line at a time."""
+    yield HEAD.format(farms=farms, seed=seed, error=100 * (0.95 * 0.05 / farms) ** 0.5)
+    found = tally(farms, seed)
+    said, true, plain = (np.concatenate(one) for one in (found.said, found.true, found.plain))
+    yield "chances to be ready 7, 14 and 28 days on, in tenths\npieces  said  came true"
+    for pieces, mean, share in reliability(said, true):
+        yield f"{pieces:6d}  {mean:.3f}  {share:.3f}"
+    model, curve = ((one - true) ** 2 for one in (said, plain))
+    yield f"Brier: model {model.mean():.4f}, plain curve {curve.mean():.4f}"
+    held = np.concatenate(found.held).mean()
+    yield f"80 % range of the day held {held:.3f}; {found.outside} pieces outside the model"
+    for name, weeks in zip(("80", "95"), np.mean(found.weeks, axis=0), strict=True):
+        held_by = " ".join(f"{100 * one:5.1f}" for one in weeks)
+        yield f"{name} % limits of the number ready by the end of weeks 1 to 6 held {held_by}"
+    yield "\nRMSE of P(ready by t) by pieces in the method: pooled, alone, plain curve"
+    for size, errors in pooling_error(max(farms // 5, 1), seed).items():
+        yield f"{size:4d}  " + "  ".join(f"{one:.3f}" for one in errors)
+    yield ""
+    yield from table(max(farms // 2, 1), seed)
+
+
 def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--farms", type=int, default=60)
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--out", type=Path)
     given = asked.parse_args()
-    found = tally(given.farms, given.seed)
-    said, true, plain = (np.concatenate(one) for one in (found.said, found.true, found.plain))
-    print("pieces  said  came true")
-    for pieces, mean, share in reliability(said, true):
-        print(f"{pieces:6d}  {mean:.3f}  {share:.3f}")
-    print(f"Brier: model {((said - true) ** 2).mean():.4f}, plain curve "
-          f"{((plain - true) ** 2).mean():.4f}")  # fmt: skip
-    print(f"80 % range of the day held {np.concatenate(found.held).mean():.3f}; "
-          f"{found.outside} pieces outside the model")  # fmt: skip
-    print("numbers by week, 80 and 95 %:", np.mean(found.weeks, axis=0).round(3).tolist())
-    print("RMSE of P(ready by t): pooled, alone, plain curve")
-    for size, errors in pooling_error(given.farms, given.seed).items():
-        print(f"{size:4d}  " + "  ".join(f"{one:.3f}" for one in errors))
+    kept: list[str] = []
+    for line in lines(given.farms, given.seed):
+        print(line, flush=True)
+        kept.append(line)
+    if given.out is not None:
+        given.out.write_text("\n".join(kept) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from api.healing.errors import ShareError
+from api.healing.predict.landmark import Seen, Shifts, shifts_of
 from api.healing.predict.mixture import log_day, log_power, log_shares
 from api.healing.predict.model import Draws, Model, Standing
 from api.healing.rows import MAX_DAY, BoolArray, FloatArray, IntArray
@@ -53,12 +54,12 @@ def predict(model: Model, pieces: Standing, days: npt.ArrayLike, seed: int = 0) 
     ahead = np.atleast_1d(np.asarray(days, np.float64))
     if ahead.ndim != 1 or not (np.isfinite(ahead).all() and (ahead >= 0.0).all()):
         raise ShareError("Days ahead are finite and not negative.")
-    draws = model.draws(pieces, DRAWS, seed)
+    draws, hints = model.draws(pieces, DRAWS, seed), Hints.of(model, DRAWS, seed)
     size, parts = pieces.left.size, []
     order = np.random.default_rng(seed).permutation(DRAWS)
     for begin in range(0, size, PAGE):
         index = np.arange(begin, min(begin + PAGE, size))
-        parts.append(_page(draws, pieces.part(index), index, ahead, order))
+        parts.append(_page(draws, hints, pieces.part(index), index, ahead, order))
     if not parts:
         none, days_none = np.zeros(0), np.zeros(0, np.int64)
         return Chances(
@@ -68,47 +69,89 @@ def predict(model: Model, pieces: Standing, days: npt.ArrayLike, seed: int = 0) 
     return Chances(*(np.concatenate(column) for column in zip(*parts, strict=True)))
 
 
-def fate(five: FloatArray, left: FloatArray | IntArray, alive: IntArray) -> FloatArray:
+@dataclass(frozen=True)
+class Hints:
+    """Draws of what a look's findings do (`landmark`), or None where they do nothing."""
+
+    drawn: tuple[FloatArray, FloatArray] | None
+
+    @classmethod
+    def of(cls, model: Model, count: int, seed: int) -> Hints:
+        """As many draws as there are of the model."""
+        return cls(None if model.landmark is None else model.landmark.draws(count, seed))
+
+    def shifts(self, five: FloatArray, pieces: Standing) -> Shifts | None:
+        """What they do to these pieces' chances in each draw."""
+        if self.drawn is None:
+            return None
+        log_u = log_power(log_day(pieces.left), five[..., 1], five[..., 3])
+        seen = pieces.seen or Seen.nothing(pieces.left.size)
+        return shifts_of(self.drawn, log_u, seen)
+
+
+def fate(five: FloatArray, pieces: Standing, shifts: Shifts | None = None) -> FloatArray:
     """r: the chance to be one that gets ready, given still healing at `left`, alive at `alive`."""
     pi, rest = log_shares(five[..., 0])
-    u = np.exp(log_power(log_day(left), five[..., 1], five[..., 3]))
-    v = np.exp(log_power(log_day(alive), five[..., 2], five[..., 4]))
-    found: FloatArray = np.exp(pi - u - np.logaddexp(pi - u, rest - v))
+    u = np.exp(log_power(log_day(pieces.left), five[..., 1], five[..., 3]))
+    v = np.exp(log_power(log_day(pieces.alive), five[..., 2], five[..., 4]))
+    ready = pi - u if shifts is None else pi - u + shifts.fate
+    found: FloatArray = np.exp(ready - np.logaddexp(ready, rest - v))
     return found
 
 
-def ready_between(five: FloatArray, left: IntArray, day: FloatArray) -> FloatArray:
-    """1 - exp(u(left) - u(day)): ready by `day`, of those that get ready after `left`."""
+def ready_between(
+    five: FloatArray, left: IntArray, day: FloatArray, shifts: Shifts | None = None
+) -> FloatArray:
+    """1 - exp(u(left) - u(day)), shifted: ready by `day`, of those that get ready after `left`."""
     u, v = (np.exp(log_power(log_day(t), five[..., 1], five[..., 3])) for t in (left, day))
-    found: FloatArray = -np.expm1(np.minimum(u - v, 0.0))
+    wait = np.maximum(v - u, 0.0)
+    if shifts is not None:
+        log_wait = np.log(np.maximum(wait, 1e-300)) - shifts.scale
+        wait = np.where(wait > 0.0, np.exp(np.clip(shifts.shape * log_wait, -700.0, 40.0)), 0.0)
+    found: FloatArray = -np.expm1(-wait)
     return found
 
 
-def day_ready(five: FloatArray, left: IntArray, wait: FloatArray) -> FloatArray:
-    """The exact time at which 1 - exp(u(left) - u(t)) = 1 - exp(-wait): u(t) = u(left) + wait."""
+def day_ready(
+    five: FloatArray, left: IntArray, wait: FloatArray, shifts: Shifts | None = None
+) -> FloatArray:
+    """The exact time at which 1 - exp(u(left) - u(t)) = 1 - exp(-wait): u(t) = u(left) + wait, or
+    with `wait` to the power 1 / k and on the scale of the shifts in its place."""
     u = np.exp(log_power(log_day(left), five[..., 1], five[..., 3]))
+    if shifts is not None:
+        log_wait = shifts.scale + np.log(np.maximum(wait, 1e-300)) / shifts.shape
+        wait = np.exp(np.clip(log_wait, -700.0, 40.0))
     log_time = five[..., 1] + np.exp(-five[..., 3]) * np.log(u + wait)
     found: FloatArray = np.exp(np.clip(log_time, -50.0, 30.0))
     return found
 
 
 def _page(
-    draws: Draws, pieces: Standing, index: IntArray, ahead: FloatArray, order: IntArray
-) -> tuple[FloatArray | IntArray | BoolArray, ...]:
+    draws: Draws, hints: Hints, pieces: Standing, index: IntArray, ahead: FloatArray,
+    order: IntArray,
+) -> tuple[FloatArray | IntArray | BoolArray, ...]:  # fmt: skip
     five = draws.five(index)
-    r = fate(five, pieces.left, pieces.alive)
+    shifts = hints.shifts(five, pieces)
+    r = fate(five, pieces, shifts)
     when = pieces.today[:, None] + np.concatenate(([0.0], ahead))
     by = np.stack(
-        [(r * ready_between(five, pieces.left, day)).mean(axis=0) for day in when.T], axis=1
+        [(r * ready_between(five, pieces.left, day, shifts)).mean(axis=0) for day in when.T],
+        axis=1,
     )
     # One quantile of the waiting time a draw, in an order of no meaning: stratified sampling.
     wait = -np.log((order + 0.5) / order.size)[:, None]
-    low, median, high = _weighted(day_ready(five, pieces.left, wait), r, pieces.left)
-    pi, rest = log_shares((other := draws.five(index, own_cut=False))[..., 0])
-    u = np.exp(log_power(log_day(pieces.left), other[..., 1], other[..., 3]))
-    v = np.exp(log_power(log_day(pieces.alive), other[..., 2], other[..., 4]))
-    outside = np.exp(np.logaddexp(pi - u, rest - v)).mean(axis=0) < OUTSIDE
+    low, median, high = _weighted(day_ready(five, pieces.left, wait, shifts), r, pieces.left)
+    outside = _still(draws.five(index, own_cut=False), pieces) < OUTSIDE
     return by[:, 1:], by[:, 0], r.mean(axis=0), low, median, high, outside
+
+
+def _still(five: FloatArray, pieces: Standing) -> FloatArray:
+    """The share of such pieces that would be healing yet at the last look, (p,)."""
+    pi, rest = log_shares(five[..., 0])
+    u = np.exp(log_power(log_day(pieces.left), five[..., 1], five[..., 3]))
+    v = np.exp(log_power(log_day(pieces.alive), five[..., 2], five[..., 4]))
+    found: FloatArray = np.exp(np.logaddexp(pi - u, rest - v)).mean(axis=0)
+    return found
 
 
 def _weighted(times: FloatArray, weight: FloatArray, left: IntArray) -> list[IntArray]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from api.healing.errors import ShareError
-from api.healing.predict.chance import PAGE, day_ready, fate
+from api.healing.predict.chance import PAGE, Hints, day_ready, fate
 from api.healing.predict.model import Draws, Model, Standing
 from api.healing.rows import BoolArray, FloatArray, IntArray
 
@@ -51,12 +51,12 @@ def forecast(model: Model, pieces: Standing, weeks: int, seed: int = 0) -> Forec
     if not 1 <= weeks <= 520:
         raise ShareError(f"A forecast covers 1 to 520 weeks, not {weeks}.")
     random = np.random.default_rng(seed + 1)
-    draws = model.draws(pieces, DRAWS, seed)
+    draws, hints = model.draws(pieces, DRAWS, seed), Hints.of(model, DRAWS, seed)
     counts = np.zeros((DRAWS, weeks + 1))
     step = max(1, PAGE * 200 // DRAWS)
     for begin in range(0, pieces.left.size, step):
         index = np.arange(begin, min(begin + step, pieces.left.size))
-        ready, day = _fates(draws, pieces.part(index), index, random)
+        ready, day = _fates(draws, hints, pieces.part(index), index, random)
         ahead = day - pieces.today[index]
         for week in range(weeks + 1):
             counts[:, week] += (ready & (ahead <= DAYS_A_WEEK * week)).sum(axis=1)
@@ -65,13 +65,15 @@ def forecast(model: Model, pieces: Standing, weeks: int, seed: int = 0) -> Forec
 
 
 def _fates(
-    draws: Draws, pieces: Standing, index: IntArray, random: np.random.Generator
+    draws: Draws, hints: Hints, pieces: Standing, index: IntArray, random: np.random.Generator
 ) -> tuple[BoolArray, FloatArray]:
     """(whether it gets ready, the day if so) of each draw and piece, (M, p)."""
     five = draws.five(index)
-    chance = fate(five, pieces.left, pieces.alive)
+    shifts = hints.shifts(five, pieces)
+    chance = fate(five, pieces, shifts)
     ready = random.random(chance.shape) < chance
-    return ready, np.ceil(day_ready(five, pieces.left, random.standard_exponential(chance.shape)))
+    wait = random.standard_exponential(chance.shape)
+    return ready, np.ceil(day_ready(five, pieces.left, wait, shifts))
 
 
 def _counts(counts: FloatArray) -> Counts:

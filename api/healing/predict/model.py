@@ -10,6 +10,7 @@ import numpy.typing as npt
 from api.healing.errors import RowsError
 from api.healing.predict.climb import Top
 from api.healing.predict.columns import Columns, traits, whole_column
+from api.healing.predict.landmark import Landmark, Seen
 from api.healing.rows import FloatArray, IntArray
 
 Whole = npt.ArrayLike
@@ -22,6 +23,7 @@ class Standing:
     `left` (p,) is the last day somebody looked at the piece itself, `alive` the last day it was
     seen alive, `today` the present day, all in whole days since the piece's own cut;
     `group`, `cluster` and `x` as in `fit`. Methods and cuts that it has not seen are allowed.
+    `seen` is what was known of mouth and encrustation at the last look; None for nothing.
     """
 
     left: IntArray
@@ -30,19 +32,22 @@ class Standing:
     group: IntArray
     cluster: IntArray
     x: FloatArray
+    seen: Seen | None = None
 
     @classmethod
     def of(
         cls, left: Whole, alive: Whole, today: Whole, group: Whole, cluster: Whole,
-        x: npt.ArrayLike | None = None,
+        x: npt.ArrayLike | None = None, seen: Seen | None = None,
     ) -> Standing:  # fmt: skip
         """Checked; RowsError for shapes, for numbers that are not whole, or days out of order."""
         size = int(np.size(left))
         found = cls(
             whole_column("left", left, size), whole_column("alive", alive, size),
             whole_column("today", today, size), whole_column("group", group, size),
-            whole_column("cluster", cluster, size), traits(x, size),
+            whole_column("cluster", cluster, size), traits(x, size), seen,
         )  # fmt: skip
+        if seen is not None and seen.mouth.size != size:
+            raise RowsError(f"There are {size} pieces and {seen.mouth.size} mouths.")
         bad = (found.left < 0) | (found.alive < found.left) | (found.today < found.alive)
         if bad.any():
             raise RowsError(
@@ -56,6 +61,7 @@ class Standing:
         return Standing(
             self.left[index], self.alive[index], self.today[index], self.group[index],
             self.cluster[index], self.x[index],
+            None if self.seen is None else self.seen.part(index),
         )  # fmt: skip
 
 
@@ -86,7 +92,8 @@ class Draws:
 class Model:
     """As `pooled.fit` makes it. `top` is where the climb ended; `method_sd` and `cut_sd` (3,) are
     how far methods and cuts spread on logit pi, log scale ready and log scale lost; `methods`,
-    `cuts` name those seen."""
+    `cuts` name those seen. `landmark` is what looks tell beside (`landmark_fit.learn`), if they
+    do."""
 
     top: Top
     columns: Columns
@@ -95,6 +102,7 @@ class Model:
     cuts_inside: bool
     method_sd: FloatArray
     cut_sd: FloatArray
+    landmark: Landmark | None = None
 
     @property
     def shapes(self) -> FloatArray:

@@ -24,6 +24,7 @@ import numpy.typing as npt
 from api.healing.errors import NotSettledError
 from api.healing.predict.climb import Point, Problem, Top, block_log_det_slope, climb
 from api.healing.predict.columns import Columns, Factor, collapsed, columns_of, rows_by
+from api.healing.predict.middle import to_middle
 from api.healing.predict.mixture import Bounds
 from api.healing.predict.model import Model
 from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows
@@ -99,7 +100,8 @@ def fit(rows: IntervalRows, group: npt.ArrayLike, x: npt.ArrayLike | None = None
 
 
 def _settle(given: _Set) -> tuple[Top, FloatArray, FloatArray]:
-    """(the top, variances of methods and of cuts), in turns until neither moves.
+    """(the top, its effects in the middle, variances of methods and of cuts), in turns until
+    neither moves.
 
     Every second turn goes as far as the last two would lead if they went on shrinking at the same
     rate (Aitken's extrapolation of the logarithms), at most four times as far.
@@ -117,7 +119,8 @@ def _settle(given: _Set) -> tuple[Top, FloatArray, FloatArray]:
         rate = np.clip(step / np.where(last == 0.0, np.inf, last), 0.0, 0.75)
         log_var, last = log_var + step / (1.0 - rate * (turn % 2)), step
     method, cut = np.exp(log_var)
-    return climb(given.problem(method, cut, pull), at), method, cut
+    problem = given.problem(method, cut, pull)
+    return to_middle(problem, climb(problem, at)), method, cut
 
 
 def prior_mean(rows: IntervalRows, m: int) -> Point:
