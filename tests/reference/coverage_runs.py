@@ -11,11 +11,13 @@ from api.healing.bands import Band, band_of, replicates_of
 from api.healing.compare.contrast import Contrast, contrast
 from api.healing.compare.shares import ShareContrast
 from api.healing.incidence import fit_incidence
+from api.healing.loss_share import share_lost
 from api.healing.proportions import ClusterCounts, Interval, design_effect, wilson
 from api.healing.rows import Cause, IntervalRows
 from tests.reference.simulated import Array, Farm, rows_of, truth
 
-READY_DAYS, LOST_DAYS, HORIZON = (30, 40), (14, 30), 30
+READY_DAYS, LOST_DAY, HORIZON = (25, 30, 40), 14, 30
+COMPARED = (30, 40)
 LAST = 130
 NEVER = 10**6
 
@@ -56,15 +58,17 @@ def curves_hold(farm: Farm, seed: tuple[int, ...]) -> Held:
     ready, lost = shares(farm.loss, farm.slower)
     fit = fit_incidence(rows)
     again = replicates_of(rows, fit)
-    bands = {cause: band_of(fit, cause, again) for cause in (Cause.READY, Cause.LOST)}
-    held: Held = {"half ready": _half_held(bands[Cause.READY], half_of(ready), fit.tail_mass > 0.0)}
-    for cause, true, days in ((Cause.READY, ready, READY_DAYS), (Cause.LOST, lost, LOST_DAYS)):
-        for day in days:
-            held[f"{cause.name.lower()} by {day}"] = _inside(true[day], bands[cause].at(day))
+    band = band_of(fit, Cause.READY, again)
+    held: Held = {"half ready": _half_held(band, half_of(ready), fit.tail_mass > 0.0)}
+    for day in READY_DAYS:
+        held[f"ready by {day}"] = _inside(ready[day], band.at(day))
+    for day in (LOST_DAY, HORIZON):
+        found = share_lost(fit, again, day)
+        held[f"lost by {day}"] = _inside(lost[day], (found.low, found.high))
     counts = counts_by(rows, HORIZON)
-    for name, deff in (("share lost", max(1.0, design_effect(counts))), ("(deff 1)", 1.0)):
-        found = wilson(float(counts.events.sum()), float(counts.pieces.sum()), deff=deff)
-        held[name] = _inside(lost[HORIZON], found)
+    for name, deff in (("(counted)", max(1.0, design_effect(counts))), ("(deff 1)", 1.0)):
+        limits = wilson(float(counts.events.sum()), float(counts.pieces.sum()), deff=deff)
+        held[name] = _inside(lost[HORIZON], limits)
     return held
 
 
@@ -74,11 +78,11 @@ def differences_hold(pairing: Pairing, seed: tuple[int, ...]) -> Held:
     truths = [shares(farm.loss, farm.slower) for farm in (pairing.farm, pairing.other)]
     (ready, lost), (ready_two, lost_two) = truths
     held: Held = {}
-    for day in READY_DAYS:
+    for day in COMPARED:
         found = contrast(one, two, day)
         held[f"ready by {day}"] = _difference_held(found.ready, ready[day] - ready_two[day])
         held[f"lost by {day}"] = _difference_held(found.lost, lost[day] - lost_two[day])
-        if day == READY_DAYS[0]:
+        if day == COMPARED[0]:
             held["half ready"] = _days_held(found, half_of(ready) - half_of(ready_two))
     return held
 
@@ -96,7 +100,7 @@ def two_groups(pairing: Pairing, random: np.random.Generator) -> tuple[IntervalR
 
 
 def counts_by(rows: IntervalRows, horizon: int) -> ClusterCounts:
-    """Lost by the first look on or after `horizon`, of all, by cut, as `loss` counts them.
+    """Lost by the first look on or after `horizon`, of all, by cut.
 
     Every simulated cut is watched beyond the horizon, so no piece's fate is open there.
     """

@@ -17,6 +17,7 @@ from api.healing.proportions import clopper_pearson
 from api.healing.resample import leave_one_out
 from api.healing.rows import Cause, IntervalRows
 from tests.healing.compare.arms_drawn import apart, by_day_ten, renumbered, typed
+from tests.reference.brute_bands import Z, by_day
 from tests.reference.simulated import Farm, truth
 
 READY, LOST = Cause.READY, Cause.LOST
@@ -73,12 +74,66 @@ def test_some_cuts_shared_equals_leaving_each_out_of_both_the_long_way():
 
 
 def test_cuts_that_are_copies_leave_the_binomial_error():
+    """Known and not learnt from cuts: the normal quantile."""
     found = share_contrast(pair_of(by_day_ten(5, 5, 5), by_day_ten(2, 2, 2, first=5)), READY, 20)
-    a, b = 0.25 / 30, 0.16 / 30
-    reach = student.ppf(0.975, (a + b) ** 2 / (a * a / 2 + b * b / 2)) * (a + b) ** 0.5
+    reach = Z * (0.25 / 30 + 0.16 / 30) ** 0.5
     assert (found.least, found.low, found.high) == pytest.approx(
         (30.0, 100 * (0.3 - reach), 100 * (0.3 + reach)), abs=1e-4
     )
+
+
+def test_shared_cuts_that_differ_by_the_same_leave_what_pieces_have_of_their_own():
+    """One piece of ten less in every cut: nothing spreads, and the binomial error of both groups
+    would count twice what cuts have in common."""
+    found = share_contrast(pair_of(by_day_ten(9, 5, 1), by_day_ten(8, 4, 0)), READY, 20)
+    own, common = 0.0, []
+    for share, cuts in ((0.5, (0.9, 0.5, 0.1)), (0.4, (0.8, 0.4, 0.0))):
+        binomial = share * (1.0 - share) / 30
+        deff = np.var(cuts, ddof=1) / 3 / binomial
+        alike = (deff - 1.0) / 9
+        own += (1.0 - alike) * binomial
+        common.append((alike * share * (1.0 - share)) ** 0.5 / 3)
+    reach = Z * (own + 3 * (common[0] - common[1]) ** 2) ** 0.5
+    assert astuple(found) == pytest.approx((10.0, 10.0, 10.0 - 100 * reach, 10.0 + 100 * reach))
+    assert reach < 0.7 * Z * (0.25 / 30 + 0.24 / 30) ** 0.5
+
+
+def test_shared_cuts_that_differ_by_about_chance_are_the_paired_t():
+    """A fifth of what pieces alone would leave is seen, which five cuts show now and then: t allows
+    for it. Less than an eighth (chi-square with 4 degrees of freedom) would not be believed."""
+    one, two = (5, 6, 5, 6, 5), (4, 4, 5, 4, 5)
+    found = share_contrast(pair_of(by_day_ten(*one), by_day_ten(*two)), READY, 20)
+    theirs = ttest_rel(one, two).confidence_interval()
+    assert (found.low, found.high) == pytest.approx((10 * theirs.low, 10 * theirs.high), abs=1e-4)
+    one, two = (5, 6, 5, 6, 5), (4, 5, 4, 5, 5)
+    found = share_contrast(pair_of(by_day_ten(*one), by_day_ten(*two)), READY, 20)
+    reach = 100.0 * Z * ((0.54 * 0.46 + 0.46 * 0.54) / 50) ** 0.5
+    assert (found.low, found.high) == pytest.approx((8.0 - reach, 8.0 + reach), abs=1e-4)
+
+
+def test_looks_on_different_days_are_averaged_over():
+    """The long way: F and each jackknife of it, averaged in small steps."""
+    groups = apart(6, Farm(6, 12, 14), Farm(5, 9, 14))
+    found = share_contrast(pair_of(*groups), READY, 35)
+    parts = []
+    for rows in groups:
+        fit = fit_incidence(rows)
+        again = leave_one_out(rows, fit)
+        each = np.array([
+            [by_day(rows, fit, mass, READY, place)[35] for place in (0, 1)]
+            for mass in (fit.mass, *again.mass)
+        ])  # fmt: skip
+        chance = each[0] * (1.0 - each[0]) / rows.pieces
+        parts.append((each[0], again.variance(each[1:]), chance, rows.cuts - 1))
+    ends = []
+    for place, sign in ((0, -1.0), (1, 1.0)):
+        (f, v, c, s), (g, w, d, t) = parts
+        f, v, c, g, w, d = f[place], v[place], c[place], g[1 - place], w[1 - place], d[1 - place]
+        a, b = max(v, c), max(w, d)
+        free = min((a + b) ** 2 / (a * a / s + b * b / t), s + t + 1)
+        reach = max(student.ppf(0.975, free) * (v + w) ** 0.5, Z * (c + d) ** 0.5)
+        ends.append(100.0 * (f - g + sign * reach))
+    assert (found.low, found.high) == pytest.approx(ends, abs=0.01)
 
 
 def test_none_lost_on_either_side_still_has_limits():
@@ -134,13 +189,13 @@ def test_swapping_sides_turns_every_sign():
 
 
 def test_coverage_of_differences():
-    """150 pairs of farms that differ in how alike their cuts are; nominal 95 %."""
+    """100 pairs of farms that differ in how alike their cuts are; nominal 95 %."""
     one, two = Farm(6, 8), Farm(8, 6, speed_spread=0.1, loss_spread=0.3)
     (r1, x1), (r2, x2) = truth(one, 90), truth(two, 90)
     shift = [100.0 * float(a[35] - b[35]) for a, b in ((r1, r2), (x1, x2))]
     days = int(np.argmax(r1 >= 0.5)) - int(np.argmax(r2 >= 0.5))
     held = []
-    for run in range(150):
+    for run in range(100):
         found = contrast(*apart(3000 + run, one, two), 35)
         half = found.half or DayContrast(None, None, None, None)
         low, high = half.low, half.high
