@@ -7,10 +7,9 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from api import commands
+from api.commands import command
 from api.database_errors import DatabaseError
 from api.https.choices import Https
-from api.labelling.minting import MOST_LABELS, SheetOrder
 from api.problems import ApiError
 from api.settings import Settings, load_settings
 from api.settings_file import KINDS
@@ -27,7 +26,7 @@ def main(arguments: list[str] | None = None) -> int:
     args = _parser().parse_args(arguments)
     try:
         if args.command == "estimate":
-            return commands.estimate(args.file)
+            return int(command("estimate")(args.file))
         return asyncio.run(_run(args))
     except (CannotStart, DatabaseError, ApiError) as error:
         print(f"nubbin {args.command}: {error}", file=sys.stderr)
@@ -38,27 +37,27 @@ def main(arguments: list[str] | None = None) -> int:
 
 async def _run(args: argparse.Namespace) -> int:
     if args.command == "demo":
-        return await commands.demo(args.data, args.port, fill=not args.no_fill)
+        return int(await command("demo")(args.data, args.port, fill=not args.no_fill))
     given = {name: getattr(args, name, None) for name in KINDS}
     settings = load_settings(os.environ, args.data, **given)
     match args.command:
         case "serve":
-            return await commands.serve(settings)
+            return int(await command("serve")(settings))
         case "init":
-            return await commands.init(settings)
+            return int(await command("init")(settings))
         case "migrate":
-            return await commands.migrate(settings)
+            return int(await command("migrate")(settings))
         case "replay":
-            return await commands.replay(settings)
+            return int(await command("replay")(settings))
         case "link":
-            return await commands.link(settings, args.staff)
+            return int(await command("link")(settings, args.staff))
         case "staff":
-            return await commands.staff(settings)
+            return int(await command("staff")(settings))
         case "labels":
-            order = SheetOrder(args.geometry, args.count, args.start, args.size)
-            return await commands.print_labels(settings, order, args.out)
+            order = args.geometry, args.count, args.start, args.size
+            return int(await command("print_labels")(settings, order, args.out))
         case "openapi":
-            return commands.openapi(settings, args.out)
+            return int(command("openapi")(settings, args.out))
         case _:
             return await _run_copies(args, settings)
 
@@ -66,13 +65,13 @@ async def _run(args: argparse.Namespace) -> int:
 async def _run_copies(args: argparse.Namespace, settings: Settings) -> int:
     match args.command:
         case "backup":
-            return await commands.backup(settings, args.out)
+            return int(await command("backup")(settings, args.out))
         case "restore":
-            return await commands.restore(settings, args.file, replace=args.replace)
+            return int(await command("restore")(settings, args.file, replace=args.replace))
         case "take-in":
-            return await commands.take_in(settings, args.file)
+            return int(await command("take_in")(settings, args.file))
         case _:
-            return await commands.new_epoch(settings)
+            return int(await command("new_epoch")(settings))
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -150,7 +149,7 @@ def _estimate(sub: "Commands") -> None:
 def _labels(command: argparse.ArgumentParser) -> None:
     command.add_argument("--count", type=_count, required=True, help="how many labels")
     command.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
-    command.add_argument("--geometry", default=commands.DEFAULT_GEOMETRY, metavar="NAME")
+    command.add_argument("--geometry", metavar="NAME")
     command.add_argument("--start", type=int, default=1, help="first free position, from 1")
     command.add_argument("--size", type=float, metavar="MM", help="the symbol's width in mm")
 
@@ -164,6 +163,9 @@ def _port_number(text: str) -> int:
 
 
 def _count(text: str) -> int:
+    # Imported here: no other command needs to wait for what draws labels.
+    from api.labelling.minting import MOST_LABELS
+
     return _whole(text, 1, MOST_LABELS)
 
 

@@ -24,6 +24,8 @@ APP_CONFIG = AppConfig(
         stock.Cut,
         stock.Claim,
         stock.Item,
+        stock.Word,
+        stock.Fact,
         access.Staff,
         access.Device,
         access.Link,

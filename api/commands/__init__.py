@@ -1,26 +1,23 @@
-"""What each command of `nubbin` does. Each returns the exit code and raises what `main` says."""
+"""What each command of `nubbin` does. Each returns the exit code and raises what `main` says.
 
-from api.commands.copies import backup, new_epoch, restore
-from api.commands.estimate import estimate
-from api.commands.farm import init, link, migrate, replay, staff
-from api.commands.paper import DEFAULT_GEOMETRY, openapi, print_labels
-from api.commands.serve import demo, serve
-from api.commands.take_in import take_in
+A command's module is loaded when it is asked for: one alone brings in the web server, another the
+statistics, and `nubbin link` should not wait for either.
+"""
 
-__all__ = [
-    "DEFAULT_GEOMETRY",
-    "backup",
-    "demo",
-    "estimate",
-    "init",
-    "link",
-    "migrate",
-    "new_epoch",
-    "openapi",
-    "print_labels",
-    "replay",
-    "restore",
-    "serve",
-    "staff",
-    "take_in",
-]
+from importlib import import_module
+from typing import Any
+
+_IN = {
+    "copies": ("backup", "new_epoch", "restore"),
+    "estimate": ("estimate",),
+    "farm": ("init", "link", "migrate", "replay", "staff"),
+    "paper": ("openapi", "print_labels"),
+    "serve": ("demo", "serve"),
+    "take_in": ("take_in",),
+}
+
+
+def command(name: str) -> Any:
+    """The function of a command, by its name as in `_IN`."""
+    [module] = (module for module, names in _IN.items() if name in names)
+    return getattr(import_module(f"api.commands.{module}"), name)

@@ -6,7 +6,6 @@ from pathlib import Path
 from api import serving
 from api.backup.epoch import new_epoch as give_new_epoch
 from api.backup.make import make_backup
-from api.backup.put_back import put_back
 from api.commands.opened import check_farm, make_folder, opened
 from api.settings import Settings
 from api.start_errors import NothingDone
@@ -29,6 +28,9 @@ async def backup(settings: Settings, out: Path) -> int:
 
 async def restore(settings: Settings, file: Path, *, replace: bool) -> int:
     """Put a backup back. Phones then send again what they hold."""
+    # Imported here: it tries what it put back in the whole app, which the others need not load.
+    from api.backup.put_back import put_back
+
     _only_sqlite(settings)
     make_folder(settings.data)
     serving.check_folder(settings.data)

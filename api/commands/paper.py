@@ -11,11 +11,14 @@ from api.labelling.printing import print_sheet
 from api.settings import Settings
 from api.start_errors import NothingDone
 
-DEFAULT_GEOMETRY = labels.DEFAULT.name
 
-
-async def print_labels(settings: Settings, order: SheetOrder, out: Path) -> int:
-    """Mint codes and write the sheet. The file is tried first, so that no code is wasted."""
+async def print_labels(
+    settings: Settings, asked: tuple[str | None, int, int, float | None], out: Path
+) -> int:
+    """Mint codes and write the sheet of a geometry, count, start and size as SheetOrder has them.
+    The file is tried first, so that no code is wasted."""
+    geometry, count, start, size_mm = asked
+    order = SheetOrder(geometry or labels.DEFAULT.name, count, start, size_mm)
     part = out.with_name(f".{out.name}.part")
     async with opened(settings) as db:
         write(part, b"")

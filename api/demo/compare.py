@@ -91,7 +91,7 @@ def written(line: Line) -> str:
     true_day = "never" if line.true_day is None else f"{line.true_day:.1f}"
     share, by_day, around = "-", "-", "-"
     if loss is not None:
-        share, by_day = f"{loss.share:.3f}", str(loss.horizon)
+        share, by_day = f"{(loss.least + loss.most) / 2:.3f}", str(loss.horizon)
         around = f"{loss.low:.3f}-{loss.high:.3f}"
     true_loss = "-" if line.true_loss is None else f"{line.true_loss:.3f}"
     true_middle = "-" if line.true_middle is None else "{:.0f}-{:.0f}".format(*line.true_middle)

@@ -1,7 +1,7 @@
 """Healing: from looks at pieces to days until ready, shares lost, and how sure both are.
 
-    stock -> intervals -> groups -> estimate, loss -> notes, sentence -> report
-    rows -> intersections -> likelihood, maximise -> incidence -> resample -> bands
+    facts -> stock -> traits, intervals -> groups -> estimate, loss -> notes, sentence -> report
+    rows -> intersections -> likelihood, maximise -> incidence -> resample, influence -> bands
     counts -> proportions
     groups -> compare/, predict/adjusted -> comparison     groups side by side
     groups -> predict/ -> likely                           what each piece will likely do
@@ -10,7 +10,9 @@
     a table of another program -> plain_table              `nubbin estimate`
 
 The second and third line, and the three folders, are pure functions of arrays. `asked` reads what
-an address asks; only `stock` and `tanks` read the database, only routes the clock.
+an address asks; only `facts`, `stock` and `tanks` read the database, only routes the clock. Pieces
+are columns of numbers throughout (`groups.Table`, of which each group is a view): a million of them
+are one report.
 """
 
 import os

@@ -23,11 +23,13 @@ from scipy.special import ndtri, stdtrit
 
 from api.healing.errors import ShareError
 from api.healing.incidence import ROUNDING, Incidence
+from api.healing.influence import influence
 from api.healing.resample import Replicates, drawn_again, leave_one_out
 from api.healing.rows import BoolArray, Cause, FloatArray, IntArray, IntervalRows
 from api.healing.smooth import around, days_of, half_width
 
 JACKKNIFE_UP_TO = 30
+DRAWN_UP_TO = 200
 
 
 @dataclass(frozen=True)
@@ -99,10 +101,12 @@ class Reach(NamedTuple):
 
 
 def replicates_of(rows: IntervalRows, fit: Incidence, seed: int = 0) -> Replicates:
-    """Cuts left out one at a time up to 30 cuts, 200 seeded draws of cuts above."""
-    if rows.cuts <= JACKKNIFE_UP_TO:
+    """Cuts left out one at a time up to 30 cuts, 200 seeded draws of cuts up to 200, and above
+    that what such draws come to."""
+    cuts = rows.cuts
+    if cuts <= JACKKNIFE_UP_TO:
         return leave_one_out(rows, fit)
-    return drawn_again(rows, fit, seed)
+    return drawn_again(rows, fit, seed) if cuts <= DRAWN_UP_TO else influence(rows, fit)
 
 
 def band_of(fit: Incidence, cause: Cause, again: Replicates, level: float = 0.95) -> Band:

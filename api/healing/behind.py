@@ -7,24 +7,29 @@ the pieces and their looks, and the arithmetic be done again by other software.
 import asyncio
 import csv
 import io
-from collections.abc import Callable, Iterable
-from typing import Annotated, Literal
+from bisect import bisect_right
+from collections.abc import Iterator
+from typing import Annotated, Literal, NamedTuple, cast
 
+import numpy as np
 from litestar import Response, get
 from litestar.di import NamedDependency
 from litestar.params import Parameter
 from msgspec import Struct
+from msgspec.structs import replace
 
 from api.access.problems import NotHeld
 from api.database import Database
 from api.healing.asked import ASKED, Asked
-from api.healing.groups import Member, Members, all_in_one, grouped
-from api.healing.notes import REASONS
-from api.healing.rows import Cause
+from api.healing.groups import Grouped, Members, Table, grouped
+from api.healing.intervals import CAUSES, FATES, REASONS, Fate
+from api.healing.notes import WHY
+from api.healing.rows import BoolArray, Cause
 from api.healing.stock import Stock, read_stock
 from api.healing.traits import BYS, name_of
 from api.problems import BadRequest, SignedOut, raises
 from api.records.clock import now_ms
+from api.stock.projection import decode_state
 
 PAGE = 200
 ALL = "all"
@@ -33,19 +38,15 @@ Of = Literal[
     "lost-after-ready", "excluded",
 ]  # fmt: skip
 
-_IS: dict[Of, Callable[[Member], bool]] = {
-    "pieces": lambda _: True,
-    "missing": lambda one: one.watch.missing,
-    "lost-after-ready": lambda one: one.watch.lost_after_ready,
-}
 OUTCOMES = {Cause.READY: "ready", Cause.LOST: "lost", Cause.STILL: "healing"}
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 """A cell that begins so is a formula to a spreadsheet; an apostrophe before it is usual."""
 
 
 class PieceBehind(Struct, frozen=True):
-    """One piece. left and right as in the arithmetic: the event is in (left, right], or the last
-    looks; None where it was never looked at or is left out, and `why` then says why."""
+    """One piece and what it met with. left and right as in the arithmetic: the event is in
+    (left, right], or the last looks; None where it was never looked at. Of one that is left out
+    there is neither, and `why` says why. tray and place are where it stands today."""
 
     id: str
     code: str | None
@@ -53,6 +54,7 @@ class PieceBehind(Struct, frozen=True):
     cut_day: str | None
     tray: str | None
     place: str | None
+    fate: Fate | None
     left: int | None
     right: int | None
     why: str | None
@@ -78,14 +80,16 @@ async def pieces_route(
     after: Annotated[str | None, Parameter(description="the `after` of the page before")] = None,
 ) -> Behind:
     """The pieces that a number of the report counts, in pages of 200."""
-    stock = await read_stock(db, now_ms(), tanks=asked.needs_tanks)
-    found = await asyncio.to_thread(behind, stock, asked, group, of)
-    ids = [piece for piece, _ in found.pieces if after is None or piece > after]
-    shown = dict(found.pieces)
-    page = ids[:PAGE]
-    codes = await codes_of(db, page)
-    listed = [_piece(stock, piece, shown[piece], codes.get(piece)) for piece in page]
-    return Behind(found.name, of, len(found.pieces), listed, page[-1] if ids[PAGE:] else None)
+    stock = await read_stock(db, now_ms(), tanks=asked.needs_tanks, ids=True)
+    found = await asyncio.to_thread(behind, stock, asked, group, of, after)
+    page = [one.id for one in found.pieces]
+    codes, standing = await codes_of(db, page), await standing_of(db, page)
+    listed = [
+        replace(one, code=codes.get(one.id), tray=where.tray, place=where.place)
+        for one in found.pieces
+        for where in (standing.get(one.id, NOWHERE),)
+    ]
+    return replace(found, pieces=listed)
 
 
 @get("/api/healing/rows.csv", operation_id="healing_rows", rule="keeper",
@@ -93,30 +97,43 @@ async def pieces_route(
      responses=raises(BadRequest, SignedOut, NotHeld))  # fmt: skip
 async def rows_route(db: NamedDependency[Database], asked: NamedDependency[Asked]) -> Response[str]:
     """One row a piece that was looked at, in the columns that `nubbin estimate` reads."""
-    stock = await read_stock(db, now_ms(), tanks=True)
+    stock = await read_stock(db, now_ms(), tanks=True, ids=True)
     text = await asyncio.to_thread(rows_csv, stock, asked)
     named = {"content-disposition": 'attachment; filename="healing-pieces.csv"'}
     return Response(text, media_type="text/csv", headers=named)
 
 
-class Found(Struct, frozen=True):
-    """Pieces in order of their ids, each with its member, or with the reason it is left out."""
-
-    name: str
-    pieces: list[tuple[str, Member | str]]
-
-
-def behind(stock: Stock, asked: Asked, group: str, of: Of) -> Found:
-    """The pieces of one number; BadRequest where the report has no such group."""
+def behind(stock: Stock, asked: Asked, group: str, of: Of, after: str | None = None) -> Behind:
+    """The page of the pieces of one number that follows on `after`, in order of their ids, but for
+    their codes and where they stand; BadRequest where the report has no such group. Pure."""
     members = _members(stock, asked, group)
-    if of == "excluded":
-        return Found(members.name, sorted((p, REASONS[why]) for p, why in members.excluded))
-    counts = _IS.get(of) or _met_with(of)
-    return Found(members.name, sorted((m.piece, m) for m in members.pieces if counts(m)))
+    at = members.out if of == "excluded" else members.at[_counted(members, of)]
+    # The table is in order of the pieces' ids, and so is every part of it.
+    ids = [stock.pieces[place] for place in members.table.place[at].tolist()]
+    begin = 0 if after is None else bisect_right(ids, after)
+    page = [
+        _piece(members.table, int(row), piece)
+        for row, piece in zip(at[begin : begin + PAGE], ids[begin : begin + PAGE], strict=True)
+    ]
+    more = page[-1].id if len(ids) > begin + PAGE else None
+    return Behind(members.name, of, len(ids), page, more)
 
 
-def _met_with(fate: str) -> Callable[[Member], bool]:
-    return lambda one: one.watch.fate == fate
+def ids_of(stock: Stock, members: Members) -> list[str]:
+    """The ids of a group's pieces, in its order; of a stock that was read with them."""
+    return [stock.pieces[place] for place in members.table.place[members.at].tolist()]
+
+
+def _counted(members: Members, of: Of) -> BoolArray:
+    """Which of the pieces that count a number counts, (pieces,)."""
+    watch = members.watch
+    if of == "pieces":
+        return np.ones(members.size, bool)
+    if of == "missing":
+        return watch.missing
+    if of == "lost-after-ready":
+        return watch.lost_after_ready
+    return np.asarray(watch.fate == FATES.index(cast(Fate, of)))
 
 
 def rows_csv(stock: Stock, asked: Asked) -> str:
@@ -124,9 +141,9 @@ def rows_csv(stock: Stock, asked: Asked) -> str:
     out = io.StringIO()
     write = csv.writer(out, lineterminator="\r\n").writerow
     write(["left", "right", "outcome", "seen_alive", "cut", "group", "piece", *BYS])
-    for group in grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only).groups:
-        for one in sorted(group.seen, key=lambda one: one.piece):
-            write(map(harmless, _row(stock, group, one)))
+    for group in _grouped(stock, asked).groups:
+        for row in _rows(stock, group):
+            write(map(harmless, row))
     return out.getvalue()
 
 
@@ -135,26 +152,31 @@ def harmless(cell: str) -> str:
     return f"'{cell}" if cell.startswith(RISKY) else cell
 
 
-def _row(stock: Stock, group: Members, one: Member) -> Iterable[str]:
-    cause = one.watch.cause
-    assert cause is not None
-    still = cause == Cause.STILL
-    yield str(one.watch.left)
-    yield "" if still else str(one.watch.right)
-    yield OUTCOMES[cause]
-    yield str(one.watch.right) if still else ""
-    yield "/".join(filter(None, one.cluster))
-    yield group.name
-    yield one.piece
-    for by in BYS:
-        yield name_of(stock, by, getattr(one.traits, by))
+def _rows(stock: Stock, group: Members) -> Iterator[list[str]]:
+    seen, watch, table = group.seen, group.seen.watch, group.table
+    names = {by: [name_of(stock, by, value) for value in seen.values(by)] for by in BYS}
+    traits = zip(
+        *([names[by][code] for code in seen.codes(by).tolist()] for by in BYS), strict=True
+    )
+    columns = (seen.at.tolist(), watch.left.tolist(), watch.right.tolist(),
+               CAUSES[watch.fate].tolist(), traits)  # fmt: skip
+    for at, left, right, cause, was in zip(*columns, strict=True):
+        still = cause == Cause.STILL
+        yield [
+            str(left), "" if still else str(right), OUTCOMES[cause], str(right) if still else "",
+            table.clusters[table.cluster[at]], group.name, stock.pieces[table.place[at]], *was,
+        ]  # fmt: skip
+
+
+def _grouped(stock: Stock, asked: Asked) -> Grouped:
+    return grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
 
 
 def _members(stock: Stock, asked: Asked, group: str) -> Members:
-    groups = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only).groups
+    found = _grouped(stock, asked)
     if group == ALL:
-        return all_in_one(groups)
-    for one in groups:
+        return found.all
+    for one in found.groups:
         if one.key == group:
             return one
     raise BadRequest(
@@ -162,17 +184,33 @@ def _members(stock: Stock, asked: Asked, group: str) -> Members:
     )
 
 
-def _piece(stock: Stock, piece: str, one: Member | str, code: str | None) -> PieceBehind:
-    state = stock.pieces[piece]
-    cut = stock.cuts.get(state.cut or "")
-    left = right = why = None
-    if isinstance(one, str):
-        why = one
-    elif one.watch.cause is not None:
-        left, right = one.watch.left, one.watch.right
+def _piece(table: Table, row: int, piece: str) -> PieceBehind:
+    cut, reason = table.cuts[table.cut[row]], int(table.reason[row])
+    fate = FATES[table.watch.fate[row]]
+    seen = reason < 0 and fate != "never-checked"
     return PieceBehind(
-        piece, code, state.cut, cut.day if cut else None, state.tray, state.place, left, right, why
+        piece, None, cut.id, cut.day, None, None, fate if reason < 0 else None,
+        int(table.watch.left[row]) if seen else None,
+        int(table.watch.right[row]) if seen else None,
+        None if reason < 0 else WHY[REASONS[reason]],
     )  # fmt: skip
+
+
+class Standing(NamedTuple):
+    """Where a piece stands today."""
+
+    tray: str | None
+    place: str | None
+
+
+NOWHERE = Standing(None, None)
+
+
+async def standing_of(db: Database, pieces: list[str]) -> dict[str, Standing]:
+    """Where each piece stands."""
+    rows = await db.rows_in("SELECT id, state FROM piece WHERE id IN (?)", pieces)
+    states = {row["id"]: decode_state(row["state"]) for row in rows}
+    return {piece: Standing(state.tray, state.place) for piece, state in states.items()}
 
 
 async def codes_of(db: Database, pieces: list[str]) -> dict[str, str]:

@@ -54,7 +54,7 @@ def compare(stock: Stock, asked: Asked, now: int) -> Comparison:
     """Every pair of the largest groups. Pure."""
     found = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
     unit: Unit = "tank" if asked.by == "care" else "cut"
-    groups = [group for group in found.groups if group.seen]
+    groups = [group for group in found.groups if group.seen.size]
     both = list(combinations(sides_of(groups[:MOST_GROUPS]), 2))
     weighed = [_weighed(stock, one, other, asked) for one, other in both]
     sure = _corrected(weighed)
@@ -105,7 +105,10 @@ def _pair(
     keys = one.members.key, names.one, other.members.key, names.other
     if not isinstance(weighed, Weighed) or sure is None:
         verdict: Verdict = "too-few" if weighed == "too-few" else "not-settled"
-        cuts, ready = (one.rows.cuts, other.rows.cuts), (one.ready, other.ready)
+        cuts, ready = (
+            (one.rows.cuts, other.rows.cuts),
+            (one.members.count("ready"), other.members.count("ready")),
+        )
         words = too_few(names, cuts, ready, unit) if verdict == "too-few" else not_settled(names)
         return Pair(*keys, verdict, words, None, None, None, [], [], None, None, [])
     verdict = _verdict(weighed, sure)

@@ -1,13 +1,12 @@
 """What pieces were, as the columns of numbers that a regression takes. Pure."""
 
-from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
 
-from api.healing.groups import Member
+from api.healing.groups import Members
 from api.healing.report_notes import TRAITS
-from api.healing.rows import FloatArray
+from api.healing.rows import FloatArray, IntArray
 from api.healing.traits import UNKNOWN
 
 NUMBERS = frozenset({"size", "start"})
@@ -21,36 +20,35 @@ PREDICTING = ("species", "base", "purpose", "mouths", "size", "start")
 """What is asked about every piece at the bench, and known before it heals."""
 
 
-def covariates(members: Sequence[Member], traits: Sequence[str]) -> tuple[FloatArray, list[str]]:
+def covariates(members: Members, traits: Sequence[str]) -> tuple[FloatArray, list[str]]:
     """Columns (pieces, k) and the trait each is of, in words; a trait that never differs gives
     none."""
     columns: list[FloatArray] = []
     names: list[str] = []
     for trait in traits:
-        values = [str(getattr(one.traits, trait)) for one in members]
-        found = _numbers(values) if trait in NUMBERS else _kinds(values)
+        make = _numbers if trait in NUMBERS else _kinds
+        found = make(members.codes(trait), members.values(trait))
         columns += found
         names += [TRAITS[trait]] * len(found)
-    shape = (len(members), len(columns))
+    shape = (members.size, len(columns))
     return np.array(columns).T.reshape(shape) if columns else np.zeros(shape), names
 
 
-def _numbers(values: Sequence[str]) -> list[FloatArray]:
+def _numbers(codes: IntArray, values: Sequence[str]) -> list[FloatArray]:
     """The numbers, the unknown at the mean of the known, and a column that says which they are."""
-    known = np.array([value != UNKNOWN for value in values])
+    number = np.array([float(one) if one != UNKNOWN else np.nan for one in values])[codes]
+    known = ~np.isnan(number)
     if not known.any():
         return []
-    number = np.array([float(value) if value != UNKNOWN else np.nan for value in values])
     number[~known] = number[known].mean()
     found = [number, (~known).astype(np.float64)]
     return [column for column in found if column.min() < column.max()]
 
 
-def _kinds(values: Sequence[str]) -> list[FloatArray]:
+def _kinds(codes: IntArray, values: Sequence[str]) -> list[FloatArray]:
     """A column of 0 and 1 for each value but the commonest."""
-    counts = Counter(values)
-    often = sorted(counts, key=lambda value: (-counts[value], value))
+    counts = np.bincount(codes, minlength=len(values))
+    often = sorted(np.flatnonzero(counts).tolist(), key=lambda one: (-counts[one], values[one]))
     if len(often) > MOST_VALUES:
         return []
-    kept = [value for value in often[1:] if counts[value] >= FEWEST]
-    return [np.array([float(value == one) for value in values]) for one in kept]
+    return [(codes == one).astype(np.float64) for one in often[1:] if counts[one] >= FEWEST]

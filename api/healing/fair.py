@@ -26,13 +26,13 @@ def adjusted(
     the standard error as part of the cut.
     """
     tangled = {trait.name for trait in traits if trait.verdict == "not"}
-    members = [*sides[0].seen, *sides[1].seen]
+    one, other = (side.seen for side in sides)
     wanted = [
         name for name in traits_compared(by)
         if name not in tangled and name not in ("mother", TAKES_SPECIES)
     ]  # fmt: skip
-    x, names = covariates(members, wanted)
-    group = np.repeat([0, 1], [len(side.seen) for side in sides])
+    x, names = covariates(one.joined(other), wanted)
+    group = np.repeat([0, 1], [one.size, other.size])
     try:
         found = adjusted_difference(IntervalRows.joined(*rows), group, x, names, 1, 0, day)
     except HealingError:

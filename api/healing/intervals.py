@@ -1,4 +1,4 @@
-"""One piece's healing as an interval of whole days since its cut. Pure.
+"""Healing as intervals of whole days since the cut. Pure, and for all pieces at once.
 
 Days are differences of the facility's local dates and the clock starts at the cut, whenever the
 piece was glued. Intervals are half-open, (left, right]: `left` the last look that had not seen
@@ -11,127 +11,103 @@ the event, `right` the look that found it. What counts is what was seen, never w
     never looked at              no row at all
 """
 
-from datetime import date
-from functools import lru_cache
-from typing import Literal
+from __future__ import annotations
 
-from msgspec import Struct
+from typing import Literal, NamedTuple, get_args
 
-from api.healing.rows import MAX_DAY, Cause
+import numpy as np
+
+from api.healing.facts import Facts
+from api.healing.rows import MAX_DAY, BoolArray, Cause, IntArray
 from api.records.fields import Endpoint
-from api.stock.state import Event, LossEvent, PieceState
 
 Fate = Literal["ready", "lost", "healing", "withdrawn", "never-checked"]
+FATES: tuple[Fate, ...] = get_args(Fate)
+READY, LOST, HEALING, WITHDRAWN, NEVER = range(len(FATES))
+CAUSES: IntArray = np.array([Cause.READY, Cause.LOST, Cause.STILL, Cause.STILL, -1])
+"""Each fate's cause; -1 for a piece that was never looked at, which is no row."""
+
 Reason = Literal["cut-retracted", "glued-before-cut", "registered-late", "wrong-date"]
+REASONS: tuple[Reason, ...] = get_args(Reason)
 
 REGISTERED_WITHIN = 2
 """Days a gluing may run on after the cut (common practice, no source: what is not glued while the
 wound is fresh is not glued). A piece first known later than that had outlived others which nobody
 counted, so taking it in would make losses look rare."""
 
-CAUSES = {
-    "ready": Cause.READY,
-    "lost": Cause.LOST,
-    "healing": Cause.STILL,
-    "withdrawn": Cause.STILL,
-}
 
+class Watches(NamedTuple):
+    """What was seen of pieces' healing, in days since each one's cut; all (pieces,).
 
-class Watch(Struct, frozen=True):
-    """What was seen of one piece's healing, in days since its cut.
-
+    fate              a place in FATES
     left, right       ready or lost: the event lies in (left, right]. Healing or withdrawn: the
                       last day somebody looked at the piece itself and did not call it ready, and
                       the last day it was seen alive at all; right >= left
     gap               days between the two newest looks at the piece itself (when it was ready:
-                      up to that look, and from the cut where there was none before); else None
+                      up to that look, and from the cut where there was none before); else -1
     first             the event was found at the very first look
     missing           lost in the sense of not being found
     lost_after_ready  lost after it had been ready
     """
 
-    fate: Fate
-    left: int = 0
-    right: int = 0
-    gap: int | None = None
-    first: bool = False
-    missing: bool = False
-    lost_after_ready: bool = False
+    fate: IntArray
+    left: IntArray
+    right: IntArray
+    gap: IntArray
+    first: BoolArray
+    missing: BoolArray
+    lost_after_ready: BoolArray
 
-    @property
-    def cause(self) -> Cause | None:
-        """The row's cause; None for a piece that was never looked at, which is no row."""
-        return CAUSES.get(self.fate)
-
-
-def interval(state: PieceState, cut_day: str, endpoint: Endpoint) -> Watch:
-    """A glued piece's healing towards `endpoint`, from its state and its cut's local date."""
-    ready = state.ready_sale if endpoint == "sale" else state.ready_cut
-    loss = state.loss
-    if state.withdrawn is not None:
-        # From the day it was itself cut a piece heals from another wound. Readiness recorded on
-        # that day was the reason to cut it; a loss on that day was the cut's doing.
-        again = state.withdrawn.day
-        ready = ready if ready is not None and ready.by <= again else None
-        loss = loss if loss is not None and loss.by < again else None
-    if ready is not None:
-        return _ready(ready, loss is not None, cut_day)
-    if loss is not None:
-        return _lost(loss, cut_day)
-    return _still(state, cut_day)
+    def select(self, keep: BoolArray | IntArray) -> Watches:
+        """The pieces where `keep` is true, or in the places `keep`."""
+        return Watches(*(column[keep] for column in self))  # type: ignore[arg-type]
 
 
-def left_out(state: PieceState, cut_day: str, retracted: bool) -> Reason | None:
-    """Why a glued piece may not be counted at all, or None if it may."""
-    if retracted:
-        return "cut-retracted"
-    assert state.begun is not None
-    late = days(cut_day, state.begun.day)
-    if late < 0:
-        return "glued-before-cut"
-    if late > REGISTERED_WITHIN:
-        return "registered-late"
-    ends = [state.alive, state.loss.by if state.loss else None]
-    if any(end is not None and days(cut_day, end) > MAX_DAY for end in ends):
-        return "wrong-date"
-    return None
+def intervals(
+    facts: Facts, cut_on: IntArray, endpoint: Endpoint, *, missing_lost: bool = True
+) -> Watches:
+    """The healing of glued pieces towards `endpoint`; `cut_on`, (pieces,), the days of their cuts.
+    Pieces that were not found are lost, or else withdrawn at their last looks.
+
+    From the day it was itself cut a piece heals from another wound. Readiness recorded on that day
+    was the reason to cut it; a loss on that day was the cut's doing.
+    """
+    after, by = (
+        (facts.sale_after, facts.sale_by) if endpoint == "sale"
+        else (facts.again_after, facts.again_by)
+    )  # fmt: skip
+    gone = facts.gone_on > 0
+    ready = (by > 0) & (~gone | (by <= facts.gone_on))
+    loss = (facts.loss_by > 0) & (~gone | (facts.loss_by < facts.gone_on))
+    lost = loss & ~ready & (missing_lost | (facts.missing == 0))
+    event = ready | lost
+    after = np.where(ready, after, facts.loss_after)
+    by = np.where(ready, by, facts.loss_by)
+    looked = np.where(gone, facts.gone_looked, facts.looked)
+    alive = np.where(gone, facts.gone_alive, facts.alive)
+    left = _since(np.where(event, after, looked), cut_on)
+    # An event on the day of the cut itself is put in (0, 1].
+    right = np.where(event, np.maximum(left + 1, by - cut_on), np.maximum(left, alive - cut_on))
+    never = ~event & (alive == 0)
+    out = gone | (facts.left > 0) | (loss & ~event)
+    fate = np.select([ready, lost, never, out], [READY, LOST, NEVER, WITHDRAWN], HEALING)
+    twice = ~event & ~never & ~gone & (looked > 0) & (facts.looked_before > 0)
+    gap = np.where(ready, right - left, np.where(twice, looked - facts.looked_before, -1))
+    return Watches(
+        fate, np.where(never, 0, left), np.where(never, 0, right), gap, event & (after == 0),
+        lost & (facts.missing > 0), ready & loss,
+    )  # fmt: skip
 
 
-def days(start: str, end: str) -> int:
-    """Whole days from one local date to another; dates have no hours, so no clock change counts."""
-    return _ordinal(end) - _ordinal(start)
+def left_out(facts: Facts, cut_on: IntArray, retracted: BoolArray) -> IntArray:
+    """Why a piece may not be counted at all, as a place in REASONS; -1 where it may."""
+    late = facts.begun_on - cut_on
+    last = np.maximum(facts.alive, facts.loss_by) - cut_on
+    return np.select(
+        [retracted, late < 0, late > REGISTERED_WITHIN, last > MAX_DAY], range(len(REASONS)), -1
+    )
 
 
-@lru_cache(maxsize=4096)
-def _ordinal(day: str) -> int:
-    return date.fromisoformat(day).toordinal()
-
-
-def _ready(ready: Event, lost_after: bool, cut_day: str) -> Watch:
-    left, right = _event(ready.after, ready.by, cut_day)
-    return Watch("ready", left, right, right - left, ready.after is None,
-                 lost_after_ready=lost_after)  # fmt: skip
-
-
-def _lost(loss: LossEvent, cut_day: str) -> Watch:
-    left, right = _event(loss.after, loss.by, cut_day)
-    return Watch("lost", left, right, None, loss.after is None, missing=loss.how == "missing")
-
-
-def _event(after: str | None, by: str, cut_day: str) -> tuple[int, int]:
-    """(left, right]; an event on the day of the cut itself is put in (0, 1]."""
-    left = 0 if after is None else max(0, days(cut_day, after))
-    return left, max(left + 1, days(cut_day, by))
-
-
-def _still(state: PieceState, cut_day: str) -> Watch:
-    gone = state.withdrawn
-    looked, alive = (gone.looked, gone.alive) if gone else (state.looked, state.alive)
-    if alive is None:
-        return Watch("never-checked")
-    left = 0 if looked is None else max(0, days(cut_day, looked))
-    right = max(left, days(cut_day, alive))
-    gap = None
-    if gone is None and looked is not None and state.looked_before is not None:
-        gap = days(state.looked_before, looked)
-    return Watch("withdrawn" if gone or state.exit else "healing", left, right, gap)
+def _since(day: IntArray, cut_on: IntArray) -> IntArray:
+    """Days since the cut; 0 for none and for what is dated before it."""
+    return np.where(day > 0, np.maximum(0, day - cut_on), 0)

@@ -21,12 +21,12 @@ from msgspec.structs import replace
 from api.access.problems import NotHeld
 from api.database import Database
 from api.healing.asked import EndpointParameter
-from api.healing.behind import codes_of
+from api.healing.behind import codes_of, ids_of
 from api.healing.covariates import PREDICTING, covariates
 from api.healing.errors import NotSettledError
 from api.healing.estimate import READY_FOR_INTERVAL
-from api.healing.groups import Member, Members, all_in_one, grouped
-from api.healing.intervals import days
+from api.healing.groups import Members, grouped
+from api.healing.intervals import HEALING, READY
 from api.healing.likely_shapes import Likely, LikelyPiece, LikelyWeek
 from api.healing.looks import Look, read_looks, some, stage_of, step_of
 from api.healing.predict.chance import Chances, predict
@@ -36,13 +36,16 @@ from api.healing.predict.landmark import Seen
 from api.healing.predict.landmark_fit import Looks, learn
 from api.healing.predict.model import Model, Standing
 from api.healing.predict.pooled import fit
-from api.healing.rows import MAX_DAY, FloatArray, IntArray
+from api.healing.rows import MAX_DAY, IntArray
 from api.healing.sentence import count_of
 from api.healing.stock import Stock, read_stock
-from api.healing.traits import name_of
+from api.healing.traits import UNKNOWN, name_of
 from api.problems import BadRequest, SignedOut, raises
 from api.records.clock import moment, now_ms
 from api.records.fields import Endpoint
+from api.stock.facts import ordinal
+from api.stock.projection import decode_state
+from api.stock.state import PieceState
 
 WEEKS = 12
 HARDLY = 0.01
@@ -61,10 +64,12 @@ NOT_BY_LOOKS = (
 
 
 class Watched(NamedTuple):
-    """The pieces that were looked at, and those still healing of which something is asked."""
+    """The pieces that were looked at; the places among them of those still healing of which
+    something is asked; and the states of these."""
 
-    seen: list[Member]
-    chosen: list[Member]
+    seen: Members
+    chosen: IntArray
+    states: list[PieceState]
 
 
 @get("/api/healing/likely", operation_id="healing_likely", rule="keeper",
@@ -76,10 +81,9 @@ async def likely_route(
 ) -> Likely:
     """Likely days of getting ready, by piece and by week, from how pieces like them did."""
     now = now_ms()
-    stock = await read_stock(db, now)
-    watched = await asyncio.to_thread(watched_of, stock, endpoint, tray)
-    starts = {piece: stock.pieces[piece].start for piece in some(m.piece for m in watched.seen)}
-    looks = await read_looks(db, starts if watched.chosen else {}, stock.facility.zone)
+    stock = await read_stock(db, now, ids=True)
+    watched = await read_watched(db, stock, endpoint, tray)
+    looks = await read_looks(db, starts_of(stock, watched), stock.facility.zone)
     found = await asyncio.to_thread(likely, stock, endpoint, now, watched, looks)
     codes = await codes_of(db, [one.id for one in found.pieces])
     return replace(
@@ -87,13 +91,29 @@ async def likely_route(
     )  # fmt: skip
 
 
-def watched_of(stock: Stock, endpoint: Endpoint, tray: str | None = None) -> Watched:
-    """Every piece that was looked at, and those still healing, with `tray` only those in it."""
-    seen = all_in_one(grouped(stock, "method", endpoint).groups).seen
-    healing = [one for one in seen if one.watch.fate == "healing"]
-    return Watched(
-        seen, [one for one in healing if tray is None or stock.pieces[one.piece].tray == tray]
-    )
+async def read_watched(
+    db: Database, stock: Stock, endpoint: Endpoint, tray: str | None = None
+) -> Watched:
+    """Every piece that was looked at, and those still healing, with `tray` only those in it.
+    `stock` is read with its pieces' ids."""
+    seen = (await asyncio.to_thread(grouped, stock, "method", endpoint)).all.seen
+    healing = np.flatnonzero(seen.watch.fate == HEALING)
+    place = dict(zip(ids_of(stock, seen.select(healing)), healing.tolist(), strict=True))
+    rows = await db.rows_in("SELECT id, state FROM piece WHERE id IN (?)", place)
+    states = [decode_state(row["state"]) for row in rows]
+    here = [one for one in states if tray is None or one.tray == tray]
+    return Watched(seen, np.array([place[one.id] for one in here], np.int64), here)
+
+
+def starts_of(stock: Stock, watched: Watched) -> dict[str, int | None]:
+    """Pieces whose looks teach something, and the encrustation that each was glued with."""
+    if not watched.states:
+        return {}
+    seen = watched.seen
+    kinds = [None if value == UNKNOWN else int(value) for value in seen.values("start")]
+    starts = [kinds[code] for code in seen.codes("start").tolist()]
+    known = dict(zip(ids_of(stock, seen), starts, strict=True))
+    return {piece: known[piece] for piece in some(known)}
 
 
 def likely(
@@ -101,7 +121,7 @@ def likely(
 ) -> Likely:
     """What can be said of every piece still healing, but for its code. Pure; `looks` are earlier
     ones at any pieces of the farm."""
-    nothing = Likely(moment(now), endpoint, [_why_not(*watched)], 0.0, [], [])
+    nothing = Likely(moment(now), endpoint, [_why_not(watched)], 0.0, [], [])
     if nothing.note[0]:
         return nothing
     try:
@@ -110,11 +130,11 @@ def likely(
         return replace(nothing, note=[NO_MODEL])
 
 
-def _why_not(seen: Sequence[Member], chosen: Sequence[Member]) -> str:
+def _why_not(watched: Watched) -> str:
     """Why nothing can be said yet; '' where it can be tried."""
-    if not chosen:
+    if not watched.states:
         return "No piece is healing here that was looked at since its cut."
-    ready = sum(1 for one in seen if one.watch.fate == "ready")
+    ready = watched.seen.count("ready")
     if ready < READY_FOR_INTERVAL:
         return (
             f"Too early to say: {ready} of {READY_FOR_INTERVAL} pieces that it takes were seen "
@@ -126,16 +146,21 @@ def _why_not(seen: Sequence[Member], chosen: Sequence[Member]) -> str:
 def _answer(
     stock: Stock, endpoint: Endpoint, now: int, watched: Watched, looks: Sequence[Look]
 ) -> Likely:
-    seen, chosen = watched
-    model, standing, far = _model(stock, seen, chosen, looks)
+    seen = watched.seen
+    model, standing, far = _model(stock, watched, looks)
     found = predict(model, standing, [0])
     weeks = forecast(model, standing, WEEKS)
     today = date.fromisoformat(stock.today)
-    latest = max(one.watch.right for one in seen if one.watch.fate == "ready")
+    latest = int(seen.watch.right[seen.watch.fate == READY].max())
     late = found.outside | (standing.left >= latest) | (found.high > MAX_DAY)
     late |= found.ever < HARDLY
-    pieces = [_piece(stock, one, found, at, outside=bool(late[at]))
-              for at, one in enumerate(chosen)]  # fmt: skip
+    begun = [today - timedelta(days=age) for age in seen.age[watched.chosen].tolist()]
+    names = [name_of(stock, "method", value) for value in seen.values("method")]
+    methods = seen.codes("method")[watched.chosen].tolist()
+    pieces = [
+        _piece(state, begun[at], names[methods[at]], found, at, outside=bool(late[at]))
+        for at, state in enumerate(watched.states)
+    ]
     pieces.sort(key=lambda one: (one.day is None, one.day or "", one.id))
     by_looks = model.landmark is not None
     return Likely(
@@ -145,54 +170,49 @@ def _answer(
 
 
 def _model(
-    stock: Stock, seen: Sequence[Member], chosen: Sequence[Member], looks: Sequence[Look]
-) -> tuple[Model, Standing, list[str]]:
+    stock: Stock, watched: Watched, looks: Sequence[Look]
+) -> tuple[Model, Standing, list[int]]:
     """The fitted model, the pieces as it takes them, and methods in which it strays."""
-    rows = Members("all", "All", list(seen)).rows()
-    methods = sorted({one.traits.method for one in seen})
-    group = np.array([methods.index(one.traits.method) for one in seen], np.int64)
+    seen, at, states = watched
+    rows = seen.rows()
+    methods, group = np.unique(seen.codes("method"), return_inverse=True)
     x, _ = covariates(seen, PREDICTING)
     model = fit(rows, group, x)
-    far = [methods[apart.group] for apart in far_from_plain(model, rows, group, x)]
-    place = {one.piece: at for at, one in enumerate(seen)}
-    earlier = _looks(stock, place, looks)
+    far = [int(methods[apart.group]) for apart in far_from_plain(model, rows, group, x)]
+    earlier = _looks(stock, seen, looks)
     model = dataclasses.replace(model, landmark=learn(model, rows, group, x, earlier))
-    at = np.array([place[one.piece] for one in chosen], np.int64)
-    states = [stock.pieces[one.piece] for one in chosen]
     last = Seen.of([stage_of(one.mouth) for one in states],
                    [step_of(one.encrustation) for one in states])  # fmt: skip
-    return model, _standing(chosen, group[at], rows.cluster[at], x[at], last), far
+    # A phone's clock may be ahead, and a piece then seen after today.
+    today = np.maximum(seen.age[at], seen.watch.right[at])
+    left, alive = seen.watch.left[at], seen.watch.right[at]
+    return model, Standing.of(left, alive, today, group[at], rows.cluster[at], x[at], last), far
 
 
-def _looks(stock: Stock, place: dict[str, int], looks: Sequence[Look]) -> Looks:
+def _looks(stock: Stock, seen: Members, looks: Sequence[Look]) -> Looks:
     """Looks since the cut, as the model takes them."""
+    place = {piece: at for at, piece in enumerate(ids_of(stock, seen))}
+    cut = seen.table.cut[seen.at].tolist()
     columns: list[tuple[int, int, int, int]] = []
     for look in looks:
-        cut = stock.cuts.get(stock.pieces[look.piece].cut or "")
         at = place.get(look.piece)
-        if cut is not None and at is not None and look.day >= cut.day:
-            columns.append((at, days(cut.day, look.day), look.mouth, look.encrustation))
+        if at is None:
+            continue
+        day = ordinal(look.day) - ordinal(seen.table.cuts[cut[at]].day)
+        if day >= 0:
+            columns.append((at, day, look.mouth, look.encrustation))
     return Looks.of(*np.array(columns, np.int64).reshape(-1, 4).T)
 
 
-def _standing(
-    chosen: Sequence[Member], group: IntArray, cluster: IntArray, x: FloatArray, last: Seen
-) -> Standing:
-    left, alive = ([getattr(one.watch, side) for one in chosen] for side in ("left", "right"))
-    # A phone's clock may be ahead, and a piece then seen after today.
-    today = [max(one.age, one.watch.right) for one in chosen]
-    return Standing.of(left, alive, today, group, cluster, x, last)
-
-
-def _piece(stock: Stock, one: Member, found: Chances, at: int, *, outside: bool) -> LikelyPiece:
-    state = stock.pieces[one.piece]
-    begun = date.fromisoformat(stock.today) - timedelta(days=one.age)
+def _piece(
+    state: PieceState, cut_on: date, name: str, found: Chances, at: int, *, outside: bool
+) -> LikelyPiece:
     low, day, high = (
-        None if outside else (begun + timedelta(days=int(side[at]))).isoformat()
+        None if outside else (cut_on + timedelta(days=int(side[at]))).isoformat()
         for side in (found.low, found.median, found.high)
     )
     return LikelyPiece(
-        one.piece, None, state.tray, state.place, name_of(stock, "method", one.traits.method),
+        state.id, None, state.tray, state.place, name,
         float(found.ever[at]), float(found.ready_now[at]), day, low, high, outside,
         state.looked, state.mouth, state.encrustation,
     )  # fmt: skip
@@ -206,7 +226,7 @@ def _weeks(within: Counts, today: date) -> list[LikelyWeek]:
     ]  # fmt: skip
 
 
-def _notes(stalled: int, far: Sequence[str], *, by_looks: bool) -> list[str]:
+def _notes(stalled: int, far: Sequence[int], *, by_looks: bool) -> list[str]:
     notes = [
         "Each piece counts from its last look, not from today: look, and its date is better.",
         "A range holds the day with a chance of 80 %, should the piece get ready; the chance that "

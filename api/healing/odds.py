@@ -19,10 +19,13 @@ KNOWN = 0.5
 
 
 class Watched(NamedTuple):
-    """A group's rows, and the days from each piece's cut to today, (rows,)."""
+    """A group's rows, and of each, (rows,): `age`, the days from its cut to today; `until`, the
+    last of those on which anybody looked at its cut: so long a piece that was lost, or ready, would
+    have been watched had it gone on."""
 
     rows: IntervalRows
     age: IntArray
+    until: IntArray
 
 
 class Chance(NamedTuple):
@@ -49,18 +52,9 @@ def _chance(one: Watched, two: Watched, day: int, cause: Cause, kind: Kind, *,
         first, second = (count_by(side.rows, side.age, cause, day) for side in (one, two))
         if _enough(first, one) and _enough(second, two):
             return Chance(*barnard(first, second), (first, second))
-    rows = one.rows, two.rows
-    found = permutation_test(*rows, cause, kind, until=watched_until(rows))
+    found = permutation_test(one.rows, two.rows, cause, kind, until=(one.until, two.until))
     return Chance(found.p, found.smallest, None)
 
 
 def _enough(count: Count, side: Watched) -> bool:
     return 0 < count.known >= KNOWN * side.rows.pieces
-
-
-def watched_until(rows: tuple[IntervalRows, IntervalRows]) -> tuple[IntArray, IntArray]:
-    """The last day on which anybody looked at a piece's cut, by row: so long a piece that was lost,
-    or ready, would have been watched had it gone on."""
-    last = IntervalRows.joined(*rows).last_seen()
-    of_first = rows[0].left.size
-    return last[:of_first], last[of_first:]

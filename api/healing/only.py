@@ -5,6 +5,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+import numpy as np
+
+from api.healing.rows import BoolArray
 from api.healing.traits import BYS, OF_TANKS, By, Traits
 from api.problems import BadRequest
 
@@ -31,9 +34,12 @@ class Only:
         """Whether a cut of that local date is meant; ISO dates sort as text."""
         return (self.since or day) <= day <= (self.until or day)
 
-    def has(self, traits: Traits) -> bool:
-        """Whether a piece of these traits is meant."""
-        return all(getattr(traits, by) in values for by, values in self.values.items())
+    def has(self, traits: Traits) -> BoolArray:
+        """Which pieces of these traits are meant, (pieces,)."""
+        found = np.ones(traits.codes["method"].size, bool)
+        for by, values in self.values.items():
+            found &= traits.are(by, values)
+        return found
 
     def written(self) -> list[str]:
         """The values as an address writes them."""

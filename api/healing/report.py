@@ -6,8 +6,9 @@ The arithmetic runs in a thread of its own, so that pushes and pulls are answere
 import asyncio
 import logging
 from collections import Counter
-from collections.abc import Iterable
+from typing import NamedTuple
 
+import numpy as np
 from litestar import get
 from litestar.di import NamedDependency
 from msgspec.structs import replace
@@ -15,12 +16,16 @@ from msgspec.structs import replace
 from api.access.problems import NotHeld
 from api.database import Database
 from api.healing.asked import ASKED, Asked
+from api.healing.bands import band_of, replicates_of
 from api.healing.errors import NotSettledError
-from api.healing.estimate import Estimate, estimate, how_much
-from api.healing.groups import Grouped, Members, all_in_one, grouped
-from api.healing.loss import horizon_of, losses
+from api.healing.estimate import CUTS_FOR_INTERVAL, Estimate, how_much, shown_of
+from api.healing.groups import Grouped, Members, grouped
+from api.healing.incidence import fit_incidence
+from api.healing.intervals import LOST, READY
+from api.healing.loss import horizon_of, loss_by
 from api.healing.notes import gap_days, group_notes
 from api.healing.report_notes import report_notes
+from api.healing.rows import Cause, IntArray
 from api.healing.sentence import sentence
 from api.healing.shapes import Choice, DaysSeen, Group, LossByDay, Report, Show, Unit
 from api.healing.stock import Stock, read_stock
@@ -49,11 +54,11 @@ def work_out(stock: Stock, asked: Asked, now: int) -> Report:
     """The report of a stock already read. Pure but for a line in the log."""
     found = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
     horizon = horizon_of(found.groups)
-    shown = _groups(found.groups, horizon, asked)
-    whole = _groups([all_in_one(found.groups)], horizon, asked) if len(shown) > 1 else [None]
+    shown = [_group(members, horizon, asked) for members in found.groups]
+    whole = _group(found.all, horizon, asked) if len(shown) > 1 else None
     only = asked.only
     return Report(
-        by=asked.by, endpoint=asked.endpoint, made_at=moment(now), groups=shown, all=whole[0],
+        by=asked.by, endpoint=asked.endpoint, made_at=moment(now), groups=shown, all=whole,
         note=report_notes(found, shown, asked.by, horizon, only), choices=choices(stock, found),
         trial=asked.trial, since=only.since, until=only.until, only=only.written(),
     )  # fmt: skip
@@ -71,51 +76,65 @@ def choices(stock: Stock, found: Grouped) -> list[Choice]:
     ]
 
 
-def _groups(groups: list[Members], horizon: int | None, asked: Asked) -> list[Group]:
-    lost: Iterable[LossByDay | None] = [None] * len(groups)
-    if horizon is not None:
-        lost = losses(groups, horizon)
-    return [_group(members, loss, asked) for members, loss in zip(groups, lost, strict=True)]
-
-
-def _group(members: Members, loss: LossByDay | None, asked: Asked) -> Group:
+def _group(members: Members, horizon: int | None, asked: Asked) -> Group:
     show = how_much(members.count("ready"), members.cuts())
-    settled = True
+    found, settled = Found(None, None), True
     try:
-        shape = estimate(members.rows(), show)
+        found = _found(members, show, horizon)
     except NotSettledError as error:
         _log.warning("Healing of %s: %s", members.key, error)
-        show, shape, settled = "range", None, False
+        show, settled = "range", False
     unit: Unit = "tank" if asked.by == "care" else "cut"
-    plain = _plain(members, loss, show, shape, unit)
+    plain = _plain(members, found, show, unit)
     notes = group_notes(members, plain, asked.by, asked.endpoint)
     words = sentence(plain, asked.endpoint)
     return replace(plain, sentence=words, notes=notes if settled else [_NOT_SETTLED, *notes])
 
 
-def _plain(
-    members: Members, loss: LossByDay | None, show: Show, shape: Estimate | None, unit: Unit
-) -> Group:
+class Found(NamedTuple):
+    """What may be shown of a group's curves, and its share lost."""
+
+    shape: Estimate | None
+    loss: LossByDay | None
+
+
+def _found(members: Members, show: Show, horizon: int | None) -> Found:
+    """Losses need no ready pieces, and are worked out also where curves are not shown."""
+    sure = members.cuts() >= CUTS_FOR_INTERVAL
+    if show == "range" and not (sure and horizon is not None):
+        return Found(None, None)
+    rows = members.rows()
+    fit = fit_incidence(rows)
+    again = replicates_of(rows, fit) if sure else None
+    band = band_of(fit, Cause.READY, again) if again and show == "full" else None
+    return Found(
+        None if show == "range" else shown_of(rows, fit, band),
+        loss_by(members, fit, again, horizon) if again and horizon is not None else None,
+    )  # fmt: skip
+
+
+def _plain(members: Members, found: Found, show: Show, unit: Unit) -> Group:
     """A group's numbers, without its words."""
-    watches = [one.watch for one in members.pieces]
+    shape, loss = found
+    watch = members.watch
     return Group(
         key=members.key,
         name=members.name,
         unit=unit,
-        pieces=len(watches),
+        pieces=members.size,
         cuts=members.cuts(),
         ready=members.count("ready"),
         lost=members.count("lost"),
         healing=members.count("healing"),
         withdrawn=members.count("withdrawn"),
         never_checked=members.count("never-checked"),
-        lost_after_ready=sum(1 for one in watches if one.lost_after_ready),
-        missing=sum(1 for one in watches if one.missing),
-        excluded=len(members.excluded),
+        lost_after_ready=int(np.count_nonzero(watch.lost_after_ready)),
+        missing=int(np.count_nonzero(watch.missing)),
+        excluded=int(members.out.size),
         show=show,
         sentence="",
-        observed=_days_seen(one.right for one in watches if one.fate == "ready"),
-        found_lost=_days_seen(one.right for one in watches if one.fate == "lost"),
+        observed=_days_seen(watch.right[watch.fate == READY]),
+        found_lost=_days_seen(watch.right[watch.fate == LOST]),
         estimate=shape.half if shape else None,
         median=shape.median if shape else None,
         middle=shape.middle if shape else None,
@@ -128,9 +147,8 @@ def _plain(
     )
 
 
-def _days_seen(days: Iterable[int]) -> DaysSeen | None:
-    found = sorted(days)
-    return DaysSeen(found[0], found[-1]) if found else None
+def _days_seen(days: IntArray) -> DaysSeen | None:
+    return DaysSeen(int(days.min()), int(days.max())) if days.size else None
 
 
 routes = [healing_route]

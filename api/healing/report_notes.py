@@ -1,7 +1,8 @@
 """What a reader must know of the report as a whole: above all, what cannot be told apart. Pure."""
 
-from collections import Counter
 from collections.abc import Sequence
+
+import numpy as np
 
 from api.healing.groups import Grouped, Members
 from api.healing.loss import HORIZONS
@@ -68,7 +69,7 @@ def _nothing(by: By, only: Only) -> str:
 
 def tangled(groups: Sequence[Members], by: By) -> list[str]:
     """Traits that differ between groups and hardly within them: nobody can tell the two apart."""
-    filled = [group for group in groups if group.pieces]
+    filled = [group for group in groups if group.size]
     found = []
     for trait, word in TRAITS.items():
         if trait == by or len(filled) < 2 or (by == "arm" and trait in VARIED):
@@ -87,9 +88,10 @@ def tangled(groups: Sequence[Members], by: By) -> list[str]:
 
 
 def _own(group: Members, trait: str) -> str | None:
-    values = Counter(getattr(one.traits, trait) for one in group.pieces)
-    [(value, count)] = values.most_common(1)
-    return value if value != UNKNOWN and count >= GOES_WITH * len(group.pieces) else None
+    counts = np.bincount(group.codes(trait))
+    most = int(counts.argmax())
+    value = group.values(trait)[most]
+    return value if value != UNKNOWN and counts[most] >= GOES_WITH * group.size else None
 
 
 def _horizon(horizon: int | None) -> str:

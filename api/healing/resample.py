@@ -53,7 +53,7 @@ def leave_one_out(rows: IntervalRows, fit: Incidence) -> Replicates:
     Tukey 1958; Lipsitz, Dear & Zhao 1994, Biometrics 50:842. `fit` must be of these rows.
     TooFewCutsError below two cuts.
     """
-    table = _CutTable.of(rows, fit.grid)
+    table = CutTable.of(rows, fit.grid)
     out = [refit(fit, fit.grid.weight - one, GAP) for one in table.each_cut()]
     return Replicates(np.array(out), (table.cuts - 1) / table.cuts, table.cuts, "jackknife")
 
@@ -64,7 +64,7 @@ def drawn_again(rows: IntervalRows, fit: Incidence, seed: int, draws: int = 200)
     Efron 1979; Davison & Hinkley 1997, section 3.8. The same `seed` gives the same answer.
     `fit` must be of these rows. TooFewCutsError below two cuts.
     """
-    table = _CutTable.of(rows, fit.grid)
+    table = CutTable.of(rows, fit.grid)
     random = np.random.default_rng(seed)
     times = random.multinomial(table.cuts, np.full(table.cuts, 1.0 / table.cuts), draws)
     gap = REFIT_MISS / max(rows.pieces, 1)
@@ -96,7 +96,7 @@ def refit(fit: Incidence, weight: FloatArray, gap: float) -> FloatArray:
 
 
 @dataclass(frozen=True)
-class _CutTable:
+class CutTable:
     """Pieces by cut and unique row, zeros left out; sorted by cut. Shapes (entries,)."""
 
     cut: IntArray
@@ -106,7 +106,7 @@ class _CutTable:
     rows: int
 
     @classmethod
-    def of(cls, rows: IntervalRows, grid: Grid) -> _CutTable:
+    def of(cls, rows: IntervalRows, grid: Grid) -> CutTable:
         names, code = np.unique(rows.cluster, return_inverse=True)
         if names.size < 2:
             raise TooFewCutsError(

@@ -105,6 +105,11 @@ class IntervalRows:
         )  # fmt: skip
 
 
+def distinct(codes: IntArray) -> int:
+    """How many different numbers there are among small ones that are not negative."""
+    return int(np.count_nonzero(np.bincount(codes)))
+
+
 def sums(index: IntArray, values: npt.ArrayLike, size: int) -> FloatArray:
     """Sum of `values` (k,) by `index` (k,) in 0, ..., size - 1; shape (size,)."""
     return np.bincount(index, values, size).astype(np.float64, copy=False)

@@ -1,7 +1,7 @@
 """The answer in one plain sentence. Pure: a group's numbers in, words out."""
 
 from api.healing.estimate import CUTS_FOR_INTERVAL, READY_FOR_INTERVAL
-from api.healing.shapes import DaysSeen, Group
+from api.healing.shapes import DaysSeen, Group, LossShare
 from api.records.fields import Endpoint
 
 WIDE_GAP_DAYS = 10
@@ -26,6 +26,12 @@ def sentence(group: Group, endpoint: Endpoint) -> str:
 def count_of(number: int, one: str, many: str) -> str:
     """'1 piece', '2 pieces'."""
     return f"{number} {one if number == 1 else many}"
+
+
+def percent(share: LossShare) -> str:
+    """'12 %', or '12 to 15 %' where looks leave it open."""
+    least, most = round(100 * share.least), round(100 * share.most)
+    return f"{least} %" if least == most else f"{least} to {most} %"
 
 
 def day_range(seen: DaysSeen) -> str:

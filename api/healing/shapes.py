@@ -56,33 +56,22 @@ class Half(Struct, frozen=True):
 
 
 class LossShare(Struct, frozen=True):
-    """Pieces lost among those whose fate is known, with 95 % limits."""
+    """A share of the pieces cut with its 95 % limits; least and most are what looks leave open."""
 
-    lost: int
-    of: int
-    share: float
+    least: float
+    most: float
     low: float
     high: float
 
 
-class LossByDay(Struct, frozen=True):
-    """Lost, not yet ready, by day `horizon`; only of cuts watched as far as that.
+class LossByDay(LossShare, frozen=True):
+    """Lost, not yet ready, by the end of day `horizon`.
 
-    deff               how much wider the limits are for pieces of one cut being alike, as a ratio
-                       of variances, over all groups, at least 1
-    unknown            pieces of those cuts withdrawn or unseen since before that day
-    missing            how many of the lost were not found, rather than found dead
+    missing            how many of the lost by then were not found, rather than found dead
     missing_withdrawn  the same with missing pieces withdrawn, where there are any
     """
 
-    lost: int
-    of: int
-    share: float
-    low: float
-    high: float
     horizon: int
-    deff: float
-    unknown: int
     missing: int
     missing_withdrawn: LossShare | None
 

@@ -5,11 +5,14 @@ later. A tank's regime is what it was given regularly: the kinds of feed, supple
 REGULAR days or more (common practice, no source: what was tried once or twice is no regime).
 """
 
-from bisect import bisect_right
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from api.database import Database, Row
+from api.healing.rows import IntArray
 from api.records import kinds as k
 from api.stock.fold import local_day
 
@@ -26,12 +29,25 @@ class Tanks:
     stays: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
     regimes: dict[str, str] = field(default_factory=dict)
 
-    def at(self, tray: str | None, at: int) -> str | None:
-        """The tank a tray stood in at a time; before its first move, the first it is known in."""
-        stays = self.stays.get(tray or "")
-        if not stays:
-            return None
-        return stays[max(0, bisect_right(stays, at, key=lambda stay: stay[0]) - 1)][1]
+    def when(
+        self, trays: Sequence[str | None], which: IntArray, at: IntArray
+    ) -> tuple[list[str | None], IntArray]:
+        """The tanks in which trays stood at given times; before a tray's first move, the first it
+        is known in. `which`, (pieces,), are places in `trays`, `at` UTC milliseconds.
+
+        Returns tanks, None among them, and the place in these of each piece, (pieces,).
+        """
+        tanks: list[str | None] = [None]
+        found = np.zeros(which.size, np.int64)
+        for number, tray in enumerate(trays):
+            stays = self.stays.get(tray or "")
+            if stays:
+                here = np.flatnonzero(which == number)
+                since = np.array([moved for moved, _ in stays])
+                stay = np.maximum(0, np.searchsorted(since, at[here], "right") - 1)
+                found[here] = len(tanks) + stay
+                tanks += [tank for _, tank in stays]
+        return tanks, found
 
 
 NO_TANKS = Tanks()

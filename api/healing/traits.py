@@ -4,11 +4,18 @@ Only what was fixed before anything was decided about its healing. Pieces are ne
 by how they did, and a later base, purpose or tray changes nothing.
 """
 
-from collections import defaultdict
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
 from typing import Literal, NamedTuple, get_args
 
+import numpy as np
+
+from api.healing.facts import Facts
+from api.healing.rows import BoolArray, IntArray
 from api.healing.stock import CutFacts, Stock
-from api.stock.lineage import Descent, Kinship, descent, kin_of, number_text
+from api.stock.facts import Kind, read_kind
+from api.stock.lineage import Descent, Kin, Kinship, descent, number_text
 
 By = Literal[
     "method", "base", "species", "form", "purpose", "mouths", "size", "start", "number",
@@ -59,63 +66,100 @@ _NOTHING: dict[By, str] = {
 
 
 class Traits(NamedTuple):
-    """What a piece was on day 0; UNKNOWN where it was not recorded."""
+    """What pieces were on day 0, as numbers: `codes[trait]`, (pieces,), are places in
+    `values[trait]`, which are sorted and hold UNKNOWN for what was not recorded."""
 
-    method: str = UNKNOWN
-    base: str = UNKNOWN
-    species: str = UNKNOWN
-    form: str = UNKNOWN
-    purpose: str = UNKNOWN
-    mouths: str = UNKNOWN
-    size: str = UNKNOWN
-    start: str = UNKNOWN
-    number: str = UNKNOWN
-    operator: str = UNKNOWN
-    blade: str = UNKNOWN
-    tank: str = UNKNOWN
-    care: str = UNKNOWN
-    arm: str = UNKNOWN
-    mother: str = UNKNOWN
+    codes: dict[str, IntArray]
+    values: dict[str, list[str]]
 
+    def select(self, keep: BoolArray | IntArray) -> Traits:
+        """The pieces where `keep` is true, or in the places `keep`."""
+        return Traits({trait: codes[keep] for trait, codes in self.codes.items()}, self.values)
 
-def traits_of(stock: Stock, piece: str, cut: CutFacts, found: Descent) -> Traits:
-    """The traits of a glued piece, `found` being what it has from its forebears."""
-    state, glued = stock.pieces[piece], stock.glued[piece]
-    assert state.begun is not None
-    tank = stock.tanks.at(glued.tray, state.begun.at)
-    form = stock.items.get(found.species or "", {}).get("form")
-    return Traits(
-        method=cut.method,
-        base=glued.base or UNKNOWN,
-        species=found.species or UNKNOWN,
-        form=form if isinstance(form, str) else UNKNOWN,
-        purpose=glued.purpose or UNKNOWN,
-        mouths=_mouths(state.mouths_kept),
-        size=_size(state.size_mm),
-        start=UNKNOWN if state.start is None else str(state.start),
-        number=UNKNOWN if found.number.base is None else number_text(found.number),
-        operator=cut.operator or UNKNOWN,
-        blade=cut.blade or UNKNOWN,
-        tank=tank or UNKNOWN,
-        care=stock.tanks.regimes.get(tank or "", "") or UNKNOWN,
-        arm=state.arm or UNKNOWN,
-        mother=cut.mother,
-    )
+    def are(self, trait: str, wanted: Collection[str]) -> BoolArray:
+        """Of which pieces the trait has one of these values, (pieces,)."""
+        return np.array([value in wanted for value in self.values[trait]], bool)[self.codes[trait]]
+
+    def counts(self, trait: str) -> IntArray:
+        """How many pieces there are of each value."""
+        return np.bincount(self.codes[trait], minlength=len(self.values[trait]))
 
 
-def descents(stock: Stock) -> dict[str, Descent]:
-    """Species and cut number by piece. Pieces of one mother differ in these at most by purpose, so
-    one walk serves all that were glued for the same."""
-    kin = {piece: kin_of(state) for piece, state in stock.pieces.items()}
-    kinship = Kinship(kin, {key: cut.mother for key, cut in stock.cuts.items()})
-    alike: dict[tuple[str, str | None], list[str]] = defaultdict(list)
-    for piece, one in kin.items():
-        mother = kinship.mothers.get(one.cut or "")
-        alike[(mother or piece, one.glued) if mother else (piece, None)].append(piece)
-    found: dict[str, Descent] = {}
-    for pieces in alike.values():
-        found |= dict.fromkeys(pieces, descent(pieces[0], kinship, stock.facility))
+def traits_of(stock: Stock, facts: Facts, cuts: Sequence[CutFacts], cut: IntArray) -> Traits:
+    """The traits of glued pieces; `cut`, (pieces,), are their places in `cuts`."""
+    found = Traits({}, {})
+    for name, values in _of_cuts(cuts).items():
+        _add(found, name, values, cut)
+    numbers, kind = np.unique(facts.kind, return_inverse=True)
+    kinds = [read_kind(stock.words[number]) for number in numbers.tolist()]
+    for name, values in _of_kinds(kinds).items():
+        _add(found, name, values, kind)
+    held = np.array([one.purpose == "hold" for one in kinds], bool)[kind]
+    _lineage(stock, found, held)
+    _tank(stock, found, facts)
     return found
+
+
+def _of_cuts(cuts: Sequence[CutFacts]) -> dict[str, list[str]]:
+    return {
+        "method": [one.method for one in cuts],
+        "operator": [one.operator or UNKNOWN for one in cuts],
+        "blade": [one.blade or UNKNOWN for one in cuts],
+        "mother": [one.mother for one in cuts],
+    }
+
+
+def _of_kinds(kinds: Sequence[Kind]) -> dict[str, list[str]]:
+    return {
+        "base": [one.base or UNKNOWN for one in kinds],
+        "purpose": [one.purpose or UNKNOWN for one in kinds],
+        "mouths": [UNKNOWN if one.mouths is None else str(one.mouths) for one in kinds],
+        "size": [_size(one.size_mm) for one in kinds],
+        "start": [UNKNOWN if one.start is None else str(one.start) for one in kinds],
+        "arm": [one.arm or UNKNOWN for one in kinds],
+    }
+
+
+def _lineage(stock: Stock, found: Traits, held: BoolArray) -> None:
+    """Species, growth form and cut number, which pieces have from their forebears. Pieces of one
+    mother differ in them at most by what they were glued for, so one walk serves all alike."""
+    pairs, which = np.unique(2 * found.codes["mother"] + held, return_inverse=True)
+    mothers = found.values["mother"]
+    each = _descents(stock, [(mothers[pair // 2], pair % 2 == 1) for pair in pairs.tolist()])
+    forms = [stock.items.get(one.species or "", {}).get("form") for one in each]
+    numbers = [UNKNOWN if one.number.base is None else number_text(one.number) for one in each]
+    _add(found, "species", [one.species or UNKNOWN for one in each], which)
+    _add(found, "form", [one if isinstance(one, str) else UNKNOWN for one in forms], which)
+    _add(found, "number", numbers, which)
+
+
+def _descents(stock: Stock, pairs: Sequence[tuple[str, bool]]) -> list[Descent]:
+    """What a piece has that is cut from a mother and held back or not; '' stands for the piece and
+    for its cut, which no record can name so."""
+    kin, mothers = dict(stock.mothers), {cut: one.mother for cut, one in stock.cuts.items()}
+    kinship, found = Kinship(kin, mothers), []
+    for mother, held in pairs:
+        kin[""], mothers[""] = Kin("glue", "", "hold" if held else "sale"), mother
+        found.append(descent("", kinship, stock.facility))
+    return found
+
+
+def _tank(stock: Stock, found: Traits, facts: Facts) -> None:
+    trays, which = np.unique(facts.tray, return_inverse=True)
+    names = [stock.words.get(number) for number in trays.tolist()]
+    tanks, codes = stock.tanks.when(names, which, facts.begun_at)
+    named = [UNKNOWN if tank is None else tank for tank in tanks]
+    _add(found, "tank", named, codes)
+    _add(found, "care", [stock.tanks.regimes.get(one, "") or UNKNOWN for one in named], codes)
+
+
+def _add(found: Traits, name: str, values: Sequence[str], which: IntArray) -> None:
+    """A trait whose value is `values[which]`."""
+    known = sorted(set(values))
+    place = {value: at for at, value in enumerate(known)}
+    code = np.array([place[value] for value in values], np.int64)
+    found.values[name] = known
+    found.codes[name] = code[which] if code.size else np.zeros(which.size, np.int64)
 
 
 def name_of(stock: Stock, by: By, key: str) -> str:
@@ -136,7 +180,3 @@ def name_of(stock: Stock, by: By, key: str) -> str:
 
 def _size(size_mm: int | None) -> str:
     return UNKNOWN if size_mm is None else str(size_mm // SIZE_STEP_MM * SIZE_STEP_MM)
-
-
-def _mouths(kept: str | int | None) -> str:
-    return UNKNOWN if kept is None else str(kept)

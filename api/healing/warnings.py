@@ -1,8 +1,9 @@
 """GET /api/healing/warnings: cuts and trays that lose more than the farm's others of their age."""
 
+from __future__ import annotations
+
 import asyncio
 import logging
-from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Literal, NamedTuple
 
@@ -14,8 +15,8 @@ from msgspec import Struct
 from api.access.problems import NotHeld
 from api.database import Database
 from api.healing.errors import HealingError
-from api.healing.groups import Member, all_in_one, grouped
-from api.healing.rows import IntervalRows
+from api.healing.groups import Members, grouped
+from api.healing.rows import IntArray, IntervalRows
 from api.healing.sentence import count_of
 from api.healing.stock import Stock, read_stock
 from api.healing.traits import name_of
@@ -63,13 +64,33 @@ class Warnings(Struct, frozen=True):
 
 
 class Unit(NamedTuple):
-    """What is watched as a whole, with its pieces."""
+    """What is watched as a whole."""
 
     kind: Literal["cut", "tray"]
     key: str
     name: str
     day: str | None
-    pieces: list[Member]
+
+
+class Units(NamedTuple):
+    """Units in order of their keys, and their pieces: `rows` have units as their clusters, `by_cut`
+    cuts, since a tray holds cuts of many ages and a piece would have been watched as long as its
+    cut was."""
+
+    units: list[Unit]
+    rows: IntervalRows
+    by_cut: IntervalRows
+
+    @classmethod
+    def of(cls, seen: Members, codes: IntArray, units: dict[int, Unit]) -> Units:
+        """`codes`, (pieces,), are keys of `units`; pieces of none of them are left out."""
+        codes = np.asarray(codes)
+        order = sorted(units, key=lambda code: units[code].key)
+        place = np.full(max([*units, int(codes.max(initial=0))], default=0) + 1, -1, np.int64)
+        place[order] = np.arange(len(order))
+        unit = place[codes]
+        rows = seen.rows().select(unit >= 0)
+        return cls([units[code] for code in order], replace(rows, cluster=unit[unit >= 0]), rows)
 
 
 class Weighed(NamedTuple):
@@ -92,9 +113,8 @@ async def warnings_route(db: NamedDependency[Database]) -> Warnings:
 
 def warnings(stock: Stock, now: int) -> Warnings:
     """Every cut and tray against the others. Pure but for a line in the log."""
-    seen = all_in_one(grouped(stock, "method", "sale").groups).seen
-    cuts = _units(seen, lambda one: stock.pieces[one.piece].cut, lambda key: _cut(stock, key))
-    trays = _units(seen, lambda one: stock.glued[one.piece].tray, lambda key: _tray(stock, key))
+    seen = grouped(stock, "method", "sale").all.seen
+    cuts, trays = _cuts(stock, seen), _trays(stock, seen)
     found, settled = [], True
     for units in (cuts, trays):
         try:
@@ -105,41 +125,36 @@ def warnings(stock: Stock, now: int) -> Warnings:
     found.sort(key=lambda one: (ORDER[one.level], one.standing.expected - one.standing.lost,
                                 one.unit.key))  # fmt: skip
     each = [(one.level, one.standing) for one in found]
-    notes = warning_notes(len(cuts), len(trays), each, settled=settled)
+    notes = warning_notes(len(cuts.units), len(trays.units), each, settled=settled)
     return Warnings(moment(now), notes, [_warned(one) for one in found[:MOST]], FALSE_ALARMS)
 
 
-def _units(
-    seen: Sequence[Member], key_of: Callable[[Member], str | None],
-    unit_of: Callable[[str], Unit],
-) -> list[Unit]:  # fmt: skip
-    units: dict[str, Unit] = {}
-    for one in seen:
-        key = key_of(one)
-        if key is None:
-            continue
-        if key not in units:
-            units[key] = unit_of(key)
-        units[key].pieces.append(one)
-    return [units[key] for key in sorted(units)]
+def _cuts(stock: Stock, seen: Members) -> Units:
+    codes, cuts = seen.table.cut[seen.at], seen.table.cuts
+    found = {code: cuts[code] for code in np.unique(codes).tolist()}
+    return Units.of(seen, codes, {
+        code: Unit("cut", cut.id, f"{name_of(stock, 'method', cut.method)}, {cut.day}", cut.day)
+        for code, cut in found.items()
+    })  # fmt: skip
 
 
-def _cut(stock: Stock, key: str) -> Unit:
-    cut = stock.cuts[key]
-    return Unit("cut", key, f"{name_of(stock, 'method', cut.method)}, {cut.day}", cut.day, [])
+def _trays(stock: Stock, seen: Members) -> Units:
+    """By the tray that each piece was glued into."""
+    codes = stock.facts.tray[seen.table.place[seen.at]]
+    found = {code: stock.words[code] for code in np.unique(codes).tolist() if code}
+    return Units.of(seen, codes, {
+        code: Unit("tray", key, f"Tray {name_of(stock, 'tank', key)}", None)
+        for code, key in found.items()
+    })  # fmt: skip
 
 
-def _tray(stock: Stock, key: str) -> Unit:
-    return Unit("tray", key, f"Tray {name_of(stock, 'tank', key)}", None, [])
-
-
-def _weighed(units: Sequence[Unit], *, sequential: bool) -> list[Weighed]:
+def _weighed(of: Units, *, sequential: bool) -> list[Weighed]:
     """Each unit as it stands; none below FEWEST_UNITS. HealingError where it does not settle."""
+    units, rows, by_cut = of
     if len(units) < FEWEST_UNITS:
         return []
-    rows = _rows(units)
     others = others_curves(rows)
-    expected = expected_losses(rows, watched(_by_cut(units, rows)), others)
+    expected = expected_losses(rows, watched(by_cut), others)
     standing = funnel(expected.lost, expected.pieces, expected.expected)
     called = alarms(rows, others) if sequential else [None] * len(units)
     return [_graver(*each) for each in zip(units, standing, called, strict=True)]
@@ -151,25 +166,6 @@ def _graver(unit: Unit, standing: Standing, alarm: Alarm | None) -> Weighed:
     worst = min(levels, key=lambda one: ORDER[one])
     level: Level = "as-usual" if worst == "usual" else worst
     return Weighed(unit, standing, level, alarm.since if alarm else None)
-
-
-def _rows(units: Sequence[Unit]) -> IntervalRows:
-    """All pieces, each unit a cluster."""
-    watches = [(one.watch, at) for at, unit in enumerate(units) for one in unit.pieces]
-    return IntervalRows.of(
-        [watch.left for watch, _ in watches],
-        [watch.right for watch, _ in watches],
-        [int(watch.cause) for watch, _ in watches if watch.cause is not None],
-        np.array([at for _, at in watches], np.int64),
-    )
-
-
-def _by_cut(units: Sequence[Unit], rows: IntervalRows) -> IntervalRows:
-    """The same rows with their cuts as clusters: a tray holds cuts of many ages, and a piece would
-    have been watched as long as its cut was."""
-    cuts = [one.cluster for unit in units for one in unit.pieces]
-    number = {cut: at for at, cut in enumerate(sorted(set(cuts)))}
-    return replace(rows, cluster=np.array([number[cut] for cut in cuts], np.int64))
 
 
 def _warned(one: Weighed) -> Warned:

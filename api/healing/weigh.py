@@ -8,11 +8,9 @@ traits -> alike                              what cannot be separated
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-import numpy as np
-
-from api.healing.alike import Codes, differences, inseparable, traits_compared
+from api.healing.alike import differences, inseparable, traits_compared
 from api.healing.compare.confounded import Trait
 from api.healing.compare.contrast import Contrast, contrast
 from api.healing.compare.halves import DayContrast
@@ -25,7 +23,7 @@ from api.healing.fair import adjusted
 from api.healing.groups import Members
 from api.healing.incidence import fit_incidence
 from api.healing.odds import Chance, Watched, chances
-from api.healing.rows import Cause, IntArray, IntervalRows
+from api.healing.rows import IntervalRows
 from api.healing.stock import Stock
 from api.healing.traits import By
 
@@ -34,16 +32,14 @@ MEASURES: tuple[Measure, ...] = ("days", "ready", "lost")
 
 @dataclass(frozen=True)
 class Side:
-    """A group as the arithmetic takes it. `age` (rows,): days from each piece's cut to today."""
+    """A group as the arithmetic takes it."""
 
     members: Members
-    rows: IntervalRows
-    age: IntArray
+    watched: Watched
 
     @property
-    def ready(self) -> int:
-        """Pieces seen ready."""
-        return int(self.rows.weight[self.rows.cause == Cause.READY].sum())
+    def rows(self) -> IntervalRows:
+        return self.watched.rows
 
 
 @dataclass(frozen=True)
@@ -61,20 +57,17 @@ class Weighed:
 
 def sides_of(groups: Sequence[Members]) -> list[Side]:
     """Groups in which something was seen; a cut with pieces in several bears one number in all."""
-    seen = [group.seen for group in groups]
-    clusters = sorted({piece.cluster for members in seen for piece in members})
-    number = {cluster: at for at, cluster in enumerate(clusters)}
-    found = []
-    for group, members in zip(groups, seen, strict=True):
-        cluster = np.array([number[one.cluster] for one in members], np.int64)
-        age = np.array([one.age for one in members], np.int64)
-        found.append(Side(group, replace(group.rows(), cluster=cluster), age))
-    return found
+    return [
+        Side(group, Watched(group.rows(), group.seen.age, until[group.table.cut[group.seen.at]]))
+        for group in groups for until in (group.table.last_looks(),)
+    ]  # fmt: skip
 
 
 def too_little(one: Side, other: Side) -> bool:
     """Whether too little was seen of either for a comparison."""
-    return any(how_much(side.ready, side.rows.cuts) != "full" for side in (one, other))
+    return any(
+        how_much(side.members.count("ready"), side.rows.cuts) != "full" for side in (one, other)
+    )
 
 
 def weigh(stock: Stock, one: Side, other: Side, by: By) -> Weighed:
@@ -84,10 +77,10 @@ def weigh(stock: Stock, one: Side, other: Side, by: By) -> Weighed:
     ends = first_end, other_end
     day = _day(rows, ends)
     found = contrast(*rows, day, ends=ends)
-    odds = chances(Watched(one.rows, one.age), Watched(other.rows, other.age), day)
-    codes, members = Codes(traits_compared(by)), (one.members, other.members)
-    traits = differences(*members, (rows[0].cluster, rows[1].cluster), codes)
-    confounders = inseparable(stock, *members, traits, codes)
+    odds = chances(one.watched, other.watched, day)
+    members = one.members, other.members
+    traits = differences(*members, traits_compared(by))
+    confounders = inseparable(stock, *members, traits)
     fair, adjusted_for = adjusted(members, rows, by, day, traits)
     drawn = paired(rows, day) if by == "arm" else None
     return Weighed(_sizes(found), odds, traits, confounders, fair, adjusted_for, drawn)

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from api.healing.groups import all_in_one, grouped
+from api.healing.groups import grouped
 from api.healing.sentence import count_of
 from api.healing.stock import Stock
 from api.planning.question import Question
@@ -53,7 +53,7 @@ def size_of(question: Question, stock: Stock) -> TrialSize:
 
 def _basis(question: Question, stock: Stock) -> Basis:
     endpoint: Endpoint = "cut" if question.endpoint == "cut" else "sale"
-    pieces = all_in_one(grouped(stock, "method", endpoint).groups)
+    pieces = grouped(stock, "method", endpoint).all
     usual = pieces_a_cut(pieces, question.arms)
     lacking: list[Asked] = [] if usual is not None else ["pieces"]
     usual = usual if usual is not None else question.pieces

@@ -9,15 +9,15 @@ show their fast pieces alone. All methods and species are put together, since wh
 mothers cancels; for whole parts it does not, and that makes the count a careful one.
 """
 
-from collections import Counter, defaultdict
 from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from api.healing.estimate import CUTS_FOR_INTERVAL, READY_FOR_INTERVAL
-from api.healing.groups import Cluster, Member, Members
+from api.healing.groups import Members
 from api.healing.incidence import fit_incidence
+from api.healing.intervals import READY
 from api.healing.loss import counts_at
 from api.healing.proportions import design_effect
 from api.planning.trial_size import Spread
@@ -52,11 +52,11 @@ class SeenDays(NamedTuple):
 def pieces_a_cut(members: Members, arms: int) -> float | None:
     """The harmonic mean, since variances go with 1 / pieces, over cuts with a piece for every arm;
     None below four such cuts."""
-    counts = Counter(one.cluster for one in members.pieces)
-    enough = [count for count in counts.values() if count >= arms]
-    if len(enough) < CUTS_FOR_INTERVAL:
+    counts = np.unique(members.cluster, return_counts=True)[1]
+    enough = counts[counts >= arms]
+    if enough.size < CUTS_FOR_INTERVAL:
         return None
-    return len(enough) / sum(1.0 / count for count in enough)
+    return float(enough.size / (1.0 / enough).sum())
 
 
 def seen_share(members: Members) -> SeenShare | None:
@@ -80,11 +80,11 @@ def seen_days(members: Members) -> SeenDays | None:
     ended = fit.ready.quantile(ENDED * ready)
     if fit.tail_mass > MOST_OPEN or ended is None:
         return None
-    days = _ready_days(members.pieces, ended[1])
-    spread = variances([found for found in days.values() if len(found) > 1])
+    days = _ready_days(members, ended[1])
+    spread = variances([found for found in days if len(found) > 1])
     if spread is None:
         return None
-    return SeenDays(spread, ready, len(days), sum(map(len, days.values())))
+    return SeenDays(spread, ready, len(days), sum(map(len, days)))
 
 
 def variances(cuts: Sequence[Sequence[float]]) -> Spread | None:
@@ -101,10 +101,9 @@ def variances(cuts: Sequence[Sequence[float]]) -> Spread | None:
     return Spread(within, max(0.0, (mean_square - within) / float(usual)))
 
 
-def _ready_days(pieces: Sequence[Member], least_age: int) -> dict[Cluster, list[float]]:
+def _ready_days(members: Members, least_age: int) -> list[list[float]]:
     """The days on which pieces were found ready, by cut: what a trial's own looks would show."""
-    found: dict[Cluster, list[float]] = defaultdict(list)
-    for one in pieces:
-        if one.age >= least_age and one.watch.fate == "ready":
-            found[one.cluster].append(float(one.watch.right))
-    return found
+    found = (members.age >= least_age) & (members.watch.fate == READY)
+    cuts, code = np.unique(members.cluster[found], return_inverse=True)
+    days = members.watch.right[found].astype(np.float64)
+    return [days[code == cut].tolist() for cut in range(cuts.size)]

@@ -6,13 +6,15 @@ differences, and a person would never be told of what was recorded before.
 """
 
 from api.database import CHUNK, Write
+from api.stock.cuts import cuts_anew
 from api.stock.lists import facility
 from api.stock.projection import fold_rows, save_states
 
-FOLD = 2
+FOLD = 3
 """To be raised with every change of what `fold` makes of records that there may be already.
 
 2: cuts of a mother that had not begun, was lost or had left are flagged.
+3: pieces have their facts in whole numbers, cuts their blade, operator and trial.
 """
 
 
@@ -21,6 +23,7 @@ async def fold_anew(tx: Write) -> None:
     [known] = await tx.rows("SELECT seq, fold FROM counter WHERE id = 1")
     if known["fold"] == FOLD:
         return
+    await cuts_anew(tx)
     where = (await facility(tx)).zone
     pieces = await tx.rows("SELECT id, stage, reopened FROM piece ORDER BY id")
     for start in range(0, len(pieces), CHUNK):

@@ -8,8 +8,8 @@ from api.records import kinds as k
 from api.records.batch import Stored
 from api.stock.lists import retractions
 
-CutRow = tuple[str, str, str, str, str, int, bool]
-"""id, record, mother, sitting, method, at, retracted"""
+CutRow = tuple[str, str, str, str, str, int, bool, str | None, str | None, str | None]
+"""id, record, mother, sitting, method, at, retracted, blade, operator, trial"""
 
 
 def cut_row(cut: str, rows: Iterable[Row], retracted: set[str]) -> CutRow | None:
@@ -22,7 +22,8 @@ def cut_row(cut: str, rows: Iterable[Row], retracted: set[str]) -> CutRow | None
         record = k.read_stored(text)
         if isinstance(record, k.Cut):
             body = record.body
-            return cut, key, body.mother, body.sitting, body.method, at, gone
+            return (cut, key, body.mother, body.sitting, body.method, at, gone,
+                    body.blade, body.operator, body.trial)  # fmt: skip
     return None
 
 
@@ -38,7 +39,14 @@ async def project_cuts(tx: Write, stored: list[Stored]) -> None:
         "SELECT id, subject, at, record FROM log WHERE subject IN (?) AND kind = 'cut'", touched
     )
     retracted = await retractions(tx, (row["id"] for row in rows))
-    await tx.many(UPSERT, [row for row in cut_rows(rows, retracted)])
+    await tx.many(UPSERT, cut_rows(rows, retracted))
+
+
+async def cuts_anew(tx: Write) -> None:
+    """Work out every cut again."""
+    rows = await tx.rows("SELECT id, subject, at, record FROM log WHERE kind = 'cut'")
+    retracted = await retractions(tx, (row["id"] for row in rows))
+    await tx.many(UPSERT, cut_rows(rows, retracted))
 
 
 def cut_rows(rows: Iterable[Row], retracted: set[str]) -> list[CutRow]:
@@ -51,8 +59,9 @@ def cut_rows(rows: Iterable[Row], retracted: set[str]) -> list[CutRow]:
 
 
 UPSERT = (
-    "INSERT INTO cut (id, record, mother, sitting, method, at, retracted) "
-    "VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET record = excluded.record, "
-    "mother = excluded.mother, sitting = excluded.sitting, method = excluded.method, "
-    "at = excluded.at, retracted = excluded.retracted"
+    "INSERT INTO cut (id, record, mother, sitting, method, at, retracted, blade, operator, trial) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET "
+    "record = excluded.record, mother = excluded.mother, sitting = excluded.sitting, "
+    "method = excluded.method, at = excluded.at, retracted = excluded.retracted, "
+    "blade = excluded.blade, operator = excluded.operator, trial = excluded.trial"
 )

@@ -13,6 +13,7 @@ from api.database import Row, Write
 from api.records import kinds as k
 from api.records.batch import Stored
 from api.stock.cuts import project_cuts
+from api.stock.facts import save_facts
 from api.stock.fold import Entry, fold, follows, in_order, step
 from api.stock.lists import facility, project_items
 from api.stock.state import CLOSED, PieceState
@@ -92,7 +93,7 @@ def fold_rows(pieces: Iterable[str], rows: Iterable[Row], where: str) -> dict[st
 async def save_states(
     tx: Write, states: dict[str, PieceState], known: dict[str, Row], seq: int
 ) -> None:
-    """Write piece rows and their claims. A piece once closed and open again is marked so."""
+    """Write piece rows, claims and facts. A piece once closed and open again is marked so."""
     rows = []
     for piece, state in states.items():
         before = known.get(piece)
@@ -106,6 +107,7 @@ async def save_states(
         rows,
     )
     await _save_claims(tx, states)
+    await save_facts(tx, states, known)
 
 
 def piece_row(state: PieceState) -> tuple[str, str, str | None, str | None, int | None, str]:

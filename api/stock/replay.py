@@ -6,6 +6,7 @@ from typing import Any
 
 from api.database import Database, Row, Write
 from api.stock import cuts, lists
+from api.stock.facts import as_glued, fact_rows, numbers_of, words_of
 from api.stock.projection import (
     claim_rows,
     decode_state,
@@ -14,6 +15,7 @@ from api.stock.projection import (
     piece_row,
     save_states,
 )
+from api.stock.state import PieceState
 
 Table = dict[str, tuple[Any, ...]]
 
@@ -44,7 +46,8 @@ async def _live(tx: Write) -> dict[str, Table]:
     columns = {
         "piece": "id, stage, cut, tray, closed_at, state",
         "claim": "id, code, piece, at, record",
-        "cut": "id, record, mother, sitting, method, at, retracted",
+        "cut": "id, record, mother, sitting, method, at, retracted, blade, operator, trial",
+        "fact": "piece AS id, piece, facts",
         "item": "id, \"list\", fields, retired, tank, COALESCE(codes, '[]') AS codes",
     }
     tables: dict[str, Table] = {}
@@ -99,10 +102,23 @@ async def _pieces(
     )
     claims = [row for state in states.values() for row in claim_rows(state)]
     _compare("claim", live["claim"], {row[0]: row for row in claims}, report)
+    await _facts(tx, states, live, report)
     known = await tx.rows("SELECT id, stage, reopened FROM piece")
     await tx.rows("DELETE FROM claim")
     await tx.rows_in("DELETE FROM piece WHERE id IN (?)", live["piece"].keys() - states.keys())
     await save_states(tx, states, {row["id"]: row for row in known}, seq)
+
+
+async def _facts(
+    tx: Write, states: dict[str, PieceState], live: dict[str, Table], report: ReplayReport
+) -> None:
+    """A word that no row has a number for yet stands in no live row: its rows differ."""
+    glued = await as_glued(tx, states)
+    words = words_of(states, glued)
+    numbers = dict.fromkeys(words, 0) | await numbers_of(tx, words)
+    fresh: Table = {row[0]: (row[0], *row) for row in fact_rows(states, glued, numbers)}
+    _compare("fact", live["fact"], fresh, report)
+    await tx.rows("DELETE FROM fact")
 
 
 def _as_today(table: Table) -> Table:

@@ -1,6 +1,6 @@
 """Projection tables: what the log adds up to. `nubbin replay` rebuilds them from the log alone."""
 
-from piccolo.columns import BigInt, Boolean, Text, Varchar
+from piccolo.columns import BigInt, Boolean, Integer, Text, Varchar
 from piccolo.table import Table
 
 
@@ -27,6 +27,9 @@ class Cut(Table, tablename="cut"):
     method = Varchar(length=64)
     at = BigInt()
     retracted = Boolean(default=False)
+    blade = Varchar(length=64, null=True, default=None)
+    operator = Varchar(length=64, null=True, default=None)
+    trial = Varchar(length=64, null=True, default=None)
 
 
 class Claim(Table, tablename="claim"):
@@ -48,3 +51,17 @@ class Item(Table, tablename="item"):
     retired = Boolean(default=False)
     tank = Varchar(length=64, null=True, default=None)
     codes = Text(null=True, default=None)
+
+
+class Word(Table, tablename="word"):
+    """A text that rows of `fact` name by its number: a cut, a kind of piece, a tray."""
+
+    id = Integer(primary_key=True)
+    text = Text(unique=True)
+
+
+class Fact(Table, tablename="fact"):
+    """One row a glued piece: what the healing arithmetic reads of it (see `facts.py`)."""
+
+    piece = Varchar(length=36, primary_key=True)
+    facts = Text()

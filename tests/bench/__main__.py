@@ -3,7 +3,7 @@
 import sys
 from importlib import import_module
 
-BENCHES = ("scan", "shell", "labels", "sync", "phones", "healing", "photos", "family")
+BENCHES = ("scan", "shell", "labels", "sync", "phones", "healing", "report", "photos", "family")
 
 
 def main(names: list[str]) -> int:

@@ -135,7 +135,7 @@ def stock_of(folder: Path, book: Book, day: int) -> Stock:
 
     async def work(db: Database) -> Stock:
         await fill(db, book, now)
-        return await read_stock(db, now, tanks=True)
+        return await read_stock(db, now, tanks=True, ids=True)
 
     found: Stock = run(folder, work)
     return found

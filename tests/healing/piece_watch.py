@@ -7,9 +7,15 @@ The zone is five hours ahead of UTC, so that 18:59 and 19:00 UTC are two days; t
 from datetime import date, timedelta
 from typing import Any
 
-from api.healing.intervals import Watch, interval
+import numpy as np
+
+from api.healing import intervals as i
+from api.healing.facts import Facts
+from api.records.fields import Endpoint
+from api.stock.facts import Glued, Kind, fact_rows, kind_text, ordinal
 from api.stock.fold import fold
 from api.stock.state import PieceState
+from tests.healing.watched import Watch, each_of
 from tests.stock.records import CUT, PIECE, SITTING, decoded, entry, record_id
 
 ZONE = "Indian/Maldives"
@@ -43,6 +49,24 @@ def moment(day: float) -> str:
     whole = int(day)
     hour = 5 + round((day - whole) * 24)
     return f"{(FIRST + timedelta(days=whole)).isoformat()} {hour:02d}:00"
+
+
+def facts_of(state: PieceState) -> Facts:
+    """The piece's row, written and read again."""
+    kind = Kind(None, None, None, None, None, None)
+    numbers = {kind_text(kind): 1, state.cut or "": 2}
+    [(_, text)] = fact_rows({PIECE: state}, {PIECE: Glued(kind, None)}, numbers)
+    return Facts.read(text)
+
+
+def interval(state: PieceState, cut_day: str, endpoint: Endpoint) -> Watch:
+    [found] = each_of(i.intervals(facts_of(state), np.array([ordinal(cut_day)]), endpoint))
+    return found
+
+
+def left_out(state: PieceState, cut_day: str, retracted: bool) -> i.Reason | None:
+    [reason] = i.left_out(facts_of(state), np.array([ordinal(cut_day)]), np.array([retracted]))
+    return None if reason < 0 else i.REASONS[reason]
 
 
 def watch(*seen: Seen, endpoint: str = "sale", **more: Any) -> Watch:

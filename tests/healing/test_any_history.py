@@ -5,7 +5,6 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.healing.intervals import Watch
 from tests.healing.piece_watch import (
     AGAIN,
     CUT_AGAIN,
@@ -18,6 +17,7 @@ from tests.healing.piece_watch import (
     Seen,
     watch,
 )
+from tests.healing.watched import Watch
 
 KINDS: list[tuple[str, dict[str, Any]]] = [
     ("check", LOOK), ("check", SWEPT), ("ready", SALE), ("ready", AGAIN), ("loss", DEAD),

@@ -33,11 +33,28 @@ def test_each_number_of_the_report_has_so_many_pieces_behind_it(tmp_path):
     for group in [*found.groups, found.all]:
         for fate in (*FATES, "pieces", "excluded"):
             listed = behind(stock, Asked(), group.key, fate)
-            assert len(listed.pieces) == getattr(group, fate.replace("-", "_")), (group.key, fate)
-    [(_, why)] = behind(stock, Asked(), "all", "excluded").pieces
-    assert why == (
+            number = getattr(group, fate.replace("-", "_"))
+            assert listed.total == len(listed.pieces) == number, (group.key, fate)
+            met = {one.fate for one in listed.pieces}
+            assert met <= {None if fate == "excluded" else fate} or fate not in FATES[:5]
+    [left] = behind(stock, Asked(), "all", "excluded").pieces
+    assert (left.fate, left.left, left.right) == (None, None, None)
+    assert left.why == (
         "first recorded more than 2 days after the cut, when others may have been lost uncounted"
     )
+
+
+def test_pages_follow_on_each_other(tmp_path, monkeypatch):
+    monkeypatch.setattr("api.healing.behind.PAGE", 3)
+    stock = stock_of(tmp_path, farm(), 30)
+    first = behind(stock, Asked(), "all", "pieces")
+    second = behind(stock, Asked(), "all", "pieces", first.after)
+    third = behind(stock, Asked(), "all", "pieces", second.after)
+    pages = [first.pieces, second.pieces, third.pieces]
+    assert [len(page) for page in pages] == [3, 3, 2]
+    assert (first.total, first.after, third.after) == (8, first.pieces[-1].id, None)
+    ids = [one.id for page in pages for one in page]
+    assert ids == sorted(set(ids))
 
 
 def test_a_group_that_is_gone_is_said(tmp_path):

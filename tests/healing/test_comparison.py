@@ -11,11 +11,10 @@ from api.healing.compare.counts import Count, barnard
 from api.healing.comparison import compare
 from api.healing.comparison_shapes import Comparison
 from api.healing.errors import NotSettledError
-from api.healing.groups import Cluster, Grouped, Member, Members
-from api.healing.intervals import Watch
-from api.healing.traits import Traits
+from api.healing.groups import Grouped
 from tests.healing.farm_book import Book, on_day, stock_of
 from tests.healing.test_comparison_words import assert_plain, is_plain
+from tests.healing.watched import Watch, groups_of
 
 pytestmark = pytest.mark.filterwarnings("error")
 BOTH = ("method.band", "method.disc")
@@ -185,17 +184,12 @@ def test_one_cut_alone_and_cuts_all_shared_are_answers(tmp_path):
 
 
 def test_of_a_thousand_groups_the_largest_are_compared(tmp_path):
-    names = {f"g{number}": list(range(2 if number else 3)) for number in range(1000)}
-    groups = [
-        Members(key, key, [
-            Member(Watch("ready", 7, 14), Cluster(f"{key}{at}", "m"), Traits(), 60, f"{key}{at}")
-            for at in pieces
-        ])
-        for key, pieces in names.items()
-    ]  # fmt: skip
+    ready = [(60, [Watch("ready", 7, 14)])]
+    groups = groups_of(*((f"g{number}", ready * (2 if number else 3)) for number in range(1000)))
+    found = Grouped(groups, groups[0], 0, Counter())
     stock = stock_of(tmp_path, Book(), 0)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("api.healing.comparison.grouped", lambda *_: Grouped(groups, 0, Counter()))
-        found = compare(stock, Asked(), on_day(0))
-    assert (len(found.pairs), {pair.verdict for pair in found.pairs}) == (10, {"too-few"})
-    assert found.note == ["The 5 largest of 1000 groups are compared, two at a time."]
+        patch.setattr("api.healing.comparison.grouped", lambda *_: found)
+        answer = compare(stock, Asked(), on_day(0))
+    assert (len(answer.pairs), {pair.verdict for pair in answer.pairs}) == (10, {"too-few"})
+    assert answer.note == ["The 5 largest of 1000 groups are compared, two at a time."]

@@ -131,7 +131,7 @@ def full_book(*stories: str) -> Book:
         (["l7 r14"] * 9 + ["l7 x14"],
          "Band saw: half are ready by day 14, 95 % between 8 and 14; 4 of 40 lost."),
         (["l7 r14"] * 4 + ["l7 x14"],
-         "Band saw: half are ready by day 14, 95 % at least day 8; 4 of 20 lost."),
+         "Band saw: half are ready by day 14, 95 % between 8 and 14; 4 of 20 lost."),
         (["l20 r40"] * 4,
          "Band saw: half are ready by day 40, 95 % between 21 and 40; none lost. "
          "Dates are good to ± 20 days."),

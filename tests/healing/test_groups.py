@@ -206,5 +206,5 @@ def test_never_checked_pieces_are_told_and_add_nothing(tmp_path):
         "Band saw: half are ready by day 14, 95 % between 8 and 14; none lost; 8 never checked."
     )
     assert group.notes == [
-        "8 pieces were never checked and tell nothing of healing. Check those that are still here."
+        "8 pieces were never checked and tell nothing of healing. Check what is still here."
     ]

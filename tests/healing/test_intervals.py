@@ -7,8 +7,8 @@ from datetime import timedelta
 
 import pytest
 
-from api.healing.intervals import Watch, days, interval, left_out
 from api.healing.rows import MAX_DAY, Cause
+from api.stock.facts import ordinal
 from api.stock.fold import fold
 from api.stock.state import Begun, Claim, LossEvent, PieceState
 from tests.healing.piece_watch import (
@@ -24,9 +24,12 @@ from tests.healing.piece_watch import (
     SWEPT,
     ZONE,
     Seen,
+    interval,
+    left_out,
     piece,
     watch,
 )
+from tests.healing.watched import Watch
 from tests.stock.records import CUT, PIECE, decoded, entry
 
 
@@ -196,4 +199,5 @@ def test_a_date_that_cannot_be_right_is_left_out(field, ages, reason):
 
 
 def test_days_between_dates_count_the_leap_day():
-    assert [days("2024-02-28", "2024-03-01"), days("2026-02-28", "2026-03-01")] == [2, 1]
+    days = [ordinal(day) for day in ("2024-02-28", "2024-03-01", "2026-02-28", "2026-03-01")]
+    assert (days[1] - days[0], days[3] - days[2], ordinal(None)) == (2, 1, 0)

@@ -8,31 +8,48 @@ import pytest
 
 from api.database import Database
 from api.healing import likely as likely_module
-from api.healing.likely import BY_LOOKS, NO_MODEL, NOT_BY_LOOKS, likely, watched_of
+from api.healing.groups import Members
+from api.healing.likely import (
+    BY_LOOKS,
+    NO_MODEL,
+    NOT_BY_LOOKS,
+    Watched,
+    likely,
+    read_watched,
+    starts_of,
+)
 from api.healing.likely_shapes import Likely
-from api.healing.looks import read_looks
+from api.healing.looks import Look, read_looks
 from api.healing.predict.chance import Chances, predict
 from api.healing.rows import MAX_DAY
-from api.healing.stock import read_stock
-from tests.healing.farm_book import FIRST, Book, fill, on_day, run, stock_of
+from api.healing.stock import Stock, read_stock
+from tests.healing.farm_book import FIRST, Book, fill, on_day, run
 
 pytestmark = pytest.mark.filterwarnings("error")
 
 
-def likely_of(
-    folder, book: Book, day: int, tray: str | None = None, endpoint: str = "sale"
-) -> Likely:
-    """The answer on the evening of `day`, from the log, as the address gives it."""
+def read_of(
+    folder, book: Book, day: int, tray: str | None = None, endpoint: str = "sale",
+    today: str | None = None,
+) -> tuple[Stock, Watched, list[Look]]:  # fmt: skip
+    """What is read on the evening of `day`, from the log, as the address reads it."""
 
-    async def work(db: Database) -> Likely:
+    async def work(db: Database) -> tuple[Stock, Watched, list[Look]]:
         await fill(db, book, on_day(day))
-        stock = await read_stock(db, on_day(day))
-        watched = watched_of(stock, endpoint, tray)
-        starts = {one.piece: stock.pieces[one.piece].start for one in watched.seen}
-        looks = await read_looks(db, starts, stock.facility.zone)
-        return likely(stock, endpoint, on_day(day), watched, looks)
+        stock = await read_stock(db, on_day(day), ids=True)
+        stock = replace(stock, today=today or stock.today)
+        watched = await read_watched(db, stock, endpoint, tray)
+        return stock, watched, await read_looks(
+            db, starts_of(stock, watched), stock.facility.zone
+        )  # fmt: skip
 
     return run(folder, work)
+
+
+def likely_of(folder, book: Book, day: int, endpoint: str = "sale", **more) -> Likely:
+    """The answer on the evening of `day`."""
+    stock, watched, looks = read_of(folder, book, day, endpoint=endpoint, **more)
+    return likely(stock, endpoint, on_day(day), watched, looks)
 
 
 def farm(young: int = 4) -> Book:
@@ -62,8 +79,7 @@ def test_pieces_that_heal_as_others_did_are_likely_ready_when_those_were(tmp_pat
 
 
 def test_a_look_dated_after_today_is_no_fault_of_the_reader(tmp_path):
-    stock = replace(stock_of(tmp_path, farm(), 92), today="2026-03-20")
-    assert len(likely(stock, "sale", on_day(78), watched_of(stock, "sale")).pieces) == 4
+    assert len(likely_of(tmp_path, farm(), 92, today="2026-03-20").pieces) == 4
 
 
 def test_only_one_trays(tmp_path):
@@ -210,15 +226,14 @@ def test_where_much_is_missing_numbers_are_such_as_can_be(tmp_path, name):
 
 
 def test_more_methods_and_cuts_than_can_be_told_apart_is_said(tmp_path):
-    stock = stock_of(tmp_path, farm(), 92)
-    watched = watched_of(stock, "sale")
-    seen = [
-        one._replace(
-            cluster=one.cluster._replace(sitting=f"s{n}-{at}"),
-            traits=one.traits._replace(method=f"m{n}-{at}"),
-        )
-        for n in range(20)
-        for at, one in enumerate(watched.seen)
-    ]
-    found = likely(stock, "sale", on_day(92), watched._replace(seen=seen))
+    stock, watched, looks = read_of(tmp_path, farm(), 92)
+    seen = watched.seen
+    at, own = np.tile(seen.at, 20), np.arange(20 * seen.size)
+    every = seen.table._replace(**{
+        name: getattr(seen.table, name)[at] for name in ("place", "cut", "reason", "sitting", "age")
+    }, watch=seen.table.watch.select(at), cluster=own)  # fmt: skip
+    traits = seen.table.traits.select(at)
+    traits.codes["method"], traits.values["method"] = own, [f"m{one:04}" for one in own]
+    many_more = Members("all", "All", every._replace(traits=traits), own, own[:0])
+    found = likely(stock, "sale", on_day(92), watched._replace(seen=many_more), looks)
     assert (found.note, found.pieces) == ([NO_MODEL], [])

@@ -1,35 +1,26 @@
-"""The share lost by a day: which cuts count, what is unknown, missing pieces, one design effect."""
+"""The share lost by a day: the day, which cuts count for it, the curve there, missing pieces."""
 
 from collections import defaultdict
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from statsmodels.stats.proportion import proportion_confint
 
-from api.healing.groups import Cluster, Member, Members
-from api.healing.intervals import Watch
-from api.healing.loss import HORIZONS, horizon_of, losses
-from api.healing.shapes import LossByDay, LossShare
-from api.healing.traits import Traits
+from api.healing.bands import band_of, replicates_of
+from api.healing.groups import Members
+from api.healing.incidence import fit_incidence
+from api.healing.loss import HORIZONS, counts_at, horizon_of, loss_by
+from api.healing.rows import Cause
+from api.healing.shapes import LossByDay
 from tests.healing.farm_book import Book, only, report_of
+from tests.healing.watched import Watch, groups_of
 
 pytestmark = pytest.mark.filterwarnings("error")
-TRAITS = Traits(*["x"] * len(Traits._fields))
 
 
-def members(*cuts: tuple[int, list[Watch]], key: str = "one", first: int = 0) -> Members:
+def members(*cuts: tuple[int, list[Watch]]) -> Members:
     """A group of cuts, each with its age in days and its pieces."""
-    found = Members(key, key)
-    for number, (age, watches) in enumerate(cuts, first):
-        cluster = Cluster(f"sitting {number}", "mother")
-        found.pieces += [Member(watch, cluster, TRAITS, age) for watch in watches]
-    return found
-
-
-def wilson(lost: int, of: int):
-    """The limits by statsmodels, at the tolerance of doubles."""
-    return tuple(pytest.approx(x) for x in proportion_confint(lost, of, method="wilson"))
+    return groups_of(("one", list(cuts)))[0]
 
 
 READY = Watch("ready", 40, 47)
@@ -41,58 +32,65 @@ LATE = Watch("lost", 35, 42)
 MISSED = Watch("lost", 7, 14, missing=True)
 
 
+def counted(*cuts: tuple[int, list[Watch]], horizon: int = 30) -> list[tuple[float, float]]:
+    """(lost, known) of each cut that was watched to the horizon."""
+    found = counts_at(members(*cuts), horizon)
+    return list(zip(found.events.tolist(), found.pieces.tolist(), strict=True))
+
+
+def lost_by(*cuts: tuple[int, list[Watch]], horizon: int = 30) -> LossByDay | None:
+    group = members(*cuts)
+    fit = fit_incidence(group.rows())
+    return loss_by(group, fit, replicates_of(group.rows(), fit), horizon)
+
+
 def test_what_counts_as_lost_by_the_horizon():
-    """Lost by the first look on or after day 30: of 4 x 5 pieces, 2 lost, 1 unknown a cut."""
-    group = members(*[(90, [READY, HEALING, GONE, EARLY, ACROSS, LATE])] * 4)
-    [found] = losses([group], 30)
-    low, high = wilson(8, 20)
-    assert found == LossByDay(8, 20, 0.4, low, high, 30, 1.0, 4, 0, None)
-
-
-def test_missing_is_not_dead_and_both_readings_are_shown():
-    group = members(*[(90, [READY, READY, EARLY, MISSED])] * 5)
-    [found] = losses([group], 30)
-    assert found is not None
-    assert (found.lost, found.of, found.missing) == (10, 20, 5)
-    low, high = wilson(5, 15)
-    assert found.missing_withdrawn == LossShare(5, 15, pytest.approx(1 / 3), low, high)
+    """Lost by the first look on or after day 30: of 5 known pieces, 2 lost; one is not known."""
+    cut = (90, [READY, HEALING, GONE, EARLY, ACROSS, LATE])
+    assert counted(*[cut] * 4) == [(2, 5)] * 4
 
 
 def test_a_cut_counts_once_somebody_was_there_after_the_horizon():
     """Day 32 in all: the round of day 28 found two dead, and nobody has been there since."""
-    waiting = (32, [Watch("healing", 28, 28)] * 8 + [Watch("lost", 21, 28)] * 2)
-    assert losses([members(*[waiting] * 4)], 30) == [None]
-    looked = (32, [Watch("healing", 31, 31)] * 8 + [Watch("lost", 21, 28)] * 2)
-    [found] = losses([members(*[looked] * 4)], 30)
-    assert found is not None
-    assert (found.lost, found.of) == (8, 40)
+    dead = [Watch("lost", 21, 28)] * 2
+    assert counted((32, [Watch("healing", 28, 28)] * 8 + dead)) == []
+    assert counted((32, [Watch("healing", 31, 31)] * 8 + dead)) == [(2, 10)]
 
 
 def test_a_cut_with_nothing_left_to_look_at_counts_at_its_age():
-    all_lost = (30, [EARLY] * 3)
-    [found] = losses([members(*[all_lost] * 4)], 30)
+    assert counted((30, [EARLY] * 3)) == [(3, 3)]
+    assert counted((29, [EARLY] * 3)) == []
+
+
+def test_the_share_lost_is_the_curve_and_its_band_on_the_day():
+    """Every look on the same days, so that F is known: two of six were lost by day 14, one by 42.
+
+    Cuts that are alike say nothing of how cuts differ: the limits are those of 24 pieces.
+    """
+    found = lost_by(*[(90, [READY, READY, HEALING, EARLY, EARLY, LATE])] * 4)
+    group = members(*[(90, [READY, READY, HEALING, EARLY, EARLY, LATE])] * 4)
+    fit = fit_incidence(group.rows())
+    least, most = fit.lost.cumulative(30)
+    low, high = band_of(fit, Cause.LOST, replicates_of(group.rows(), fit)).at(30)
+    assert least == most == pytest.approx(1 / 3)
+    assert found == LossByDay(least, most, low, high, 30, 0, None)
+
+
+def test_missing_is_not_dead_and_both_readings_are_shown():
+    found = lost_by(*[(90, [READY, READY, EARLY, MISSED])] * 5)
     assert found is not None
-    assert (found.lost, found.of, found.share, found.high) == (12, 12, 1.0, 1.0)
-    assert losses([members(*[(29, [EARLY] * 3)] * 4)], 30) == [None]
+    assert (found.least, found.most, found.missing) == (pytest.approx(0.5), pytest.approx(0.5), 5)
+    without = found.missing_withdrawn
+    assert without is not None
+    # Of four one is gone unseen from day 7 on: one lost of the three that are known.
+    assert without.least == without.most == pytest.approx(1 / 3)
+    assert without.low < 1 / 3 < without.high < 1
 
 
-def test_three_cuts_are_too_few_for_limits():
-    assert losses([members(*[(90, [READY, EARLY])] * 3)], 30) == [None]
-
-
-def test_the_design_effect_is_of_all_groups_together():
-    """A group of equal cuts is made less sure by another whose cuts went all well or all badly."""
-    even = members(*[(90, [READY] * 5 + [EARLY] * 5)] * 4)
-    uneven = members(*[(90, [EARLY] * 10), (90, [READY] * 10)] * 2, key="two", first=4)
-    alone, (one, two) = losses([even], 30), losses([even, uneven], 30)
-    assert alone[0] is not None
-    assert one is not None
-    assert two is not None
-    assert alone[0].deff == 1.0
-    # Rao & Scott 1992, equation 6, with equal sizes and shares: the mean of the two groups' own,
-    # 0 and 4/3 x 4 x 5 squared / (0.5 x 0.5 x 40) = 40/3.
-    assert one.deff == two.deff == pytest.approx(20 / 3)
-    assert one.high - one.low > alone[0].high - alone[0].low
+def test_nothing_is_said_beyond_the_days_that_were_watched():
+    young = (32, [Watch("healing", 28, 28)] * 8 + [Watch("lost", 21, 28)] * 2)
+    assert lost_by(*[young] * 4, horizon=28) is not None
+    assert lost_by(*[young] * 4) is None
 
 
 def test_the_horizon_is_the_longest_that_half_of_the_pieces_have_passed():
@@ -125,17 +123,8 @@ def test_counts_agree_with_a_tally_over_cuts(cuts):
     assert horizon == (max(fit) if fit else None)
     if horizon is None:
         return
-    [found] = losses([members(*cuts)], horizon)
-    known = [(lost, kept, unknown) for lost, kept, unknown in passed[horizon] if lost + kept]
-    if len(known) < 4:
-        assert found is None
-        return
-    assert found is not None
-    lost, kept, _ = (sum(column) for column in zip(*known, strict=True))
-    unknown = sum(one[2] for one in passed[horizon])
-    assert (found.lost, found.of, found.unknown) == (lost, lost + kept, unknown)
-    assert 0 <= found.low <= found.share <= found.high <= 1
-    assert found.deff >= 1
+    known = [(lost, lost + kept) for lost, kept, _ in passed[horizon] if lost + kept]
+    assert counted(*cuts, horizon=horizon) == known
 
 
 def tally(cuts, horizon):
@@ -163,7 +152,7 @@ def test_in_the_report_missing_pieces_are_told_apart(tmp_path):
     assert (group.lost, group.missing, group.pieces) == (10, 5, 20)
     assert group.notes == [
         "5 of the 10 lost were missing, not found dead, and count lost. By day 30 that makes "
-        "50% lost, or 33% if the missing are left out."
+        "50 % lost, or 33 % if the missing are left out."
     ]
 
 
@@ -174,5 +163,5 @@ def test_in_the_report_a_loss_after_readiness_is_no_loss_of_healing(tmp_path):
     group = only(report_of(tmp_path, book))
     assert (group.ready, group.lost, group.lost_after_ready) == (4, 0, 4)
     assert group.loss is not None
-    assert (group.loss.lost, group.loss.of) == (0, 8)
+    assert (group.loss.least, group.loss.most) == (0.0, 0.0)
     assert group.notes == ["4 of the 4 ready were lost later; they count ready."]

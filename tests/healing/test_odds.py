@@ -5,7 +5,7 @@ import pytest
 
 from api.healing.compare.counts import Count, barnard
 from api.healing.compare.permute import permutation_test
-from api.healing.odds import Chance, Watched, chances, watched_until
+from api.healing.odds import Chance, Watched, chances
 from api.healing.rows import Cause
 from tests.healing.compare.arms_drawn import typed
 
@@ -14,16 +14,16 @@ pytestmark = pytest.mark.filterwarnings("error")
 
 def watched(*cuts: str, first: int = 0, age: int = 90) -> Watched:
     rows = typed(*cuts, first=first)
-    return Watched(rows, np.full(rows.left.size, age))
+    return Watched(rows, np.full(rows.left.size, age), rows.last_seen())
 
 
 def permuted(one: Watched, two: Watched) -> tuple[Chance, Chance]:
     rows = one.rows, two.rows
     found = (
-        permutation_test(*rows, cause, kind, until=watched_until(rows))
+        permutation_test(*rows, cause, kind, until=(one.until, two.until))
         for cause, kind in ((Cause.READY, "wilcoxon"), (Cause.LOST, "sun"))
     )
-    ready, lost = (Chance(one.p, one.smallest, None) for one in found)
+    ready, lost = (Chance(test.p, test.smallest, None) for test in found)
     return ready, lost
 
 

@@ -75,9 +75,9 @@ def test_published_pieces_give_the_published_curve(tmp_path):
     assert [pytest.approx(step, abs=1e-8) for step in steps] == found
     # Watched on day 46: the pieces found ready on days 46, 53, 56, 59 and 61; on day 47 only four.
     assert (group.show, group.stops_at, group.estimate) == ("full", 47, Half(39, 40))
-    assert group.median == MedianRange(19, None)
+    assert group.median == MedianRange(34, None)
     assert group.sentence == (
-        "Band saw: half are ready by day 40, 95 % at least day 19; 8 of 40 lost."
+        "Band saw: half are ready by day 40, 95 % at least day 34; 8 of 40 lost."
     )
 
 
@@ -207,7 +207,7 @@ def test_a_curve_that_does_not_settle_is_not_shown_and_breaks_nothing(tmp_path, 
     def never(*_):
         raise NotSettledError("gap 1e-3 after 500 steps")
 
-    monkeypatch.setattr(report_module, "estimate", never)
+    monkeypatch.setattr(report_module, "fit_incidence", never)
     group = only(report_of(tmp_path, forty_pieces()))
     assert (group.show, group.curve, group.band, group.median) == ("range", [], None, None)
     assert group.notes[0] == (

@@ -1,12 +1,13 @@
 """Every trait a report can be put into groups by, the tanks' part in it, and narrowing a report."""
 
+import numpy as np
 import pytest
 
 from api.healing.only import EVERYTHING, Only, read_only
 from api.healing.report_notes import NOTHING_LEFT, OF_A_TANK, TRAITS
 from api.healing.shapes import Choice
 from api.healing.tanks import Tanks, tanks_of
-from api.healing.traits import Traits
+from api.healing.traits import BYS
 from api.problems import BadRequest
 from tests.healing.farm_book import Book, only, report_of
 
@@ -73,8 +74,10 @@ def test_where_care_is_compared_a_tank_counts_once(tmp_path):
 
 def test_a_tray_stood_in_its_first_tank_before_the_first_move_too():
     tanks = Tanks({"tray": [(10, "one"), (20, "two")]})
-    assert [tanks.at("tray", at) for at in (5, 10, 19, 20, 99)] == ["one"] * 3 + ["two"] * 2
-    assert (tanks.at(None, 5), tanks.at("other", 5)) == (None, None)
+    at = np.array([5, 10, 19, 20, 99, 5, 5])
+    which = np.array([0, 0, 0, 0, 0, 1, 2])
+    found, places = tanks.when(["tray", None, "other"], which, at)
+    assert [found[place] for place in places] == ["one"] * 3 + ["two"] * 2 + [None] * 2
     assert tanks_of([], "UTC") == Tanks()
 
 
@@ -133,4 +136,4 @@ def test_nothing_asked_lets_everything_through():
 
 
 def test_every_trait_has_its_word():
-    assert tuple(TRAITS) == Traits._fields
+    assert tuple(TRAITS) == (*BYS, "mother")

@@ -6,23 +6,16 @@ import numpy as np
 import pytest
 from scipy.stats import f_oneway
 
-from api.healing.groups import Cluster, Member, Members
-from api.healing.intervals import Watch
-from api.healing.traits import Traits
+from api.healing.groups import Members
 from api.planning.spread import pieces_a_cut, seen_days, seen_share, variances
 from api.planning.trial_size import Design, Spread, cuts_for_days
+from tests.healing.watched import Watch, groups_of
 from tests.planning.simulated_trials import Days, found_share
-
-TRAITS = Traits(*["x"] * len(Traits._fields))
 
 
 def members(*cuts: tuple[int, list[Watch]]) -> Members:
     """Cuts, each with its age in days and its pieces."""
-    found = Members("all", "All")
-    for number, (age, watches) in enumerate(cuts):
-        cluster = Cluster(f"sitting {number}", "mother")
-        found.pieces += [Member(watch, cluster, TRAITS, age) for watch in watches]
-    return found
+    return groups_of(("all", list(cuts)))[0]
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
     rows of both ── scores ── permute ──────────── p, and the smallest p the design can give
          └── pair (both curves, with cuts left out) ┬ shares   F(day), in pieces per hundred
                                                      └ halves   the day half are ready, in days
-    counts by a horizon ── counts ─────────────── share lost; Fisher and Barnard where allowed
+    counts of pieces alone ── counts ──────────── Barnard's exact p
     arms drawn in each cut ── within ── permute ──── paired by cut, t and permutation
     several p ── several            traits of both ── confounded ── what cannot be separated
 

@@ -1,4 +1,4 @@
-"""When the model should not be believed: against the plain curve, and on pieces that never heal."""
+"""When the model should not be believed: against the plain curve."""
 
 from __future__ import annotations
 
@@ -11,11 +11,10 @@ from api.healing.incidence import fit_incidence
 from api.healing.predict.columns import columns_of
 from api.healing.predict.mixture import log_day, log_power, log_shares
 from api.healing.predict.model import Model, Standing
-from api.healing.rows import Cause, FloatArray, IntervalRows
+from api.healing.rows import FloatArray, IntervalRows
 
 FEWEST = 50
 FARTHEST = 0.10
-SURE = 0.05
 
 
 @dataclass(frozen=True)
@@ -59,20 +58,3 @@ def mean_ready(five: FloatArray, share: FloatArray, days: FloatArray) -> FloatAr
     u = np.exp(log_power(log_day(days)[:, None], five[:, 1], five[:, 3]))
     found: FloatArray = (pi * -np.expm1(-u)) @ share
     return found
-
-
-def may_speak_of_never(rows: IntervalRows) -> bool:
-    """Whether these pieces were watched far enough past the last event to name a share that never
-    heals: (1 - N / n)^n < 0.05, N events in the stretch before the last event that is as long as
-    the watch went on after it (Maller & Zhou 1996, Survival Analysis with Long-Term Survivors,
-    section 4.3, from memory). Without an event, or without a piece watched beyond the last, never.
-    """
-    event = rows.cause != Cause.STILL
-    if not event.any() or event.all():
-        return False
-    last, end = int(rows.right[event].max()), int(rows.left[~event].max())
-    if end <= last:
-        return False
-    near = event & (rows.right > 2 * last - end)
-    share = float(rows.weight[near].sum()) / rows.pieces
-    return bool((1.0 - share) ** rows.pieces < SURE)

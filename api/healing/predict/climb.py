@@ -91,7 +91,7 @@ def climb(problem: Problem, at: Point, settled: float = SETTLED, at_most: int | 
     value = problem.value(at)
     for step in range(STEPS):
         terms = row_terms(problem.bounds, problem.five(at))
-        slope = _slope(problem, at, terms)
+        slope = slope_of(problem, at, terms)
         arrow, whole = _arrow(problem, terms)
         direction = arrow.solve(*slope)
         rise = float(slope[0] @ direction[0] + (slope[1] * direction[1]).sum())
@@ -148,7 +148,7 @@ def block_log_det_slope(problem: Problem, at: Point, by: float = 1e-4) -> FloatA
     return found
 
 
-def _slope(problem: Problem, at: Point, terms: Terms) -> Step:
+def slope_of(problem: Problem, at: Point, terms: Terms) -> Step:
     weighted = problem.weight[:, None] * terms.slope
     prior, mean = problem.precision, problem.mean
     outer = problem.design.T @ weighted[:, :3] - prior.outer * (at.outer - mean.outer)

@@ -18,7 +18,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from api.healing.predict.climb import Problem, Top, _slope, moved
+from api.healing.predict.climb import Problem, Top, moved, slope_of
 from api.healing.predict.mixture import row_terms
 from api.healing.rows import FloatArray
 
@@ -37,7 +37,7 @@ def to_middle(problem: Problem, top: Top) -> Top:
         step = BY * np.eye(5)[k]
         above, below = (row_terms(problem.bounds, five + side).curve for side in (step, -step))
         bend[:, k] = ((above - below) * spread).sum(axis=(1, 2)) / (2.0 * BY)
-    slope = _slope(problem, top.at, replace(terms, slope=terms.slope + 0.5 * bend))
+    slope = slope_of(problem, top.at, replace(terms, slope=terms.slope + 0.5 * bend))
     outer, inner = (
         np.clip(move, -FARTHEST * np.sqrt(variance), FARTHEST * np.sqrt(variance))
         for move, variance in zip(

@@ -1612,6 +1612,8 @@ export interface components {
             already: number;
             pieces: components["schemas"]["LikelyPiece"][];
             weeks: components["schemas"]["LikelyWeek"][];
+            /** @default false */
+            by_looks?: boolean;
         };
         /** LikelyPiece */
         LikelyPiece: {
@@ -1626,6 +1628,11 @@ export interface components {
             low: string | null;
             high: string | null;
             outside: boolean;
+            looked?: string | null;
+            /** @enum {null|string} */
+            mouth?: "none" | "bud" | "open" | "feeding" | null;
+            /** @description five steps: 0 none, 1 a quarter, 2 half, 3 most, 4 all */
+            encrustation?: number | null;
         };
         /** LikelyWeek */
         LikelyWeek: {
@@ -1675,14 +1682,11 @@ export interface components {
         };
         /** LossByDay */
         LossByDay: {
-            lost: number;
-            of: number;
-            share: number;
+            least: number;
+            most: number;
             low: number;
             high: number;
             horizon: number;
-            deff: number;
-            unknown: number;
             missing: number;
             missing_withdrawn: components["schemas"]["LossShare"] | null;
         };
@@ -1699,9 +1703,8 @@ export interface components {
         };
         /** LossShare */
         LossShare: {
-            lost: number;
-            of: number;
-            share: number;
+            least: number;
+            most: number;
             low: number;
             high: number;
         };
@@ -1847,7 +1850,7 @@ export interface components {
             other: string;
             other_name: string;
             /** @enum {string} */
-            verdict: "too-few" | "cannot-separate" | "not-told-apart" | "differs";
+            verdict: "too-few" | "not-settled" | "cannot-separate" | "not-told-apart" | "differs";
             sentence: string;
             crude: components["schemas"]["Sizes"] | null;
             adjusted: components["schemas"]["Sizes"] | null;
@@ -1944,6 +1947,8 @@ export interface components {
             cut_day: string | null;
             tray: string | null;
             place: string | null;
+            /** @enum {null|string} */
+            fate: "ready" | "lost" | "healing" | "withdrawn" | "never-checked" | null;
             left: number | null;
             right: number | null;
             why: string | null;

@@ -2,7 +2,7 @@
 import { number, t } from '../words/index.ts'
 import type { Of } from './pieces.ts'
 import type { Group, LossShare } from './report.ts'
-import { percent, percents } from './said.ts'
+import { percents } from './said.ts'
 
 export interface Cell {
   readonly text: string
@@ -48,13 +48,9 @@ function lossDay(groups: readonly Share[]): number | null {
   return days.size === 1 ? ([...days][0] ?? null) : null
 }
 
-function shareText({ share, low, high }: LossShare, horizon: number, day: number | null): string {
-  const text = t('healing.table.lossCell', { share: percent(share), limits: percents(low, high) })
+function shareText({ least, most, low, high }: LossShare, horizon: number, day: number | null): string {
+  const text = t('healing.table.lossCell', { share: percents(least, most), limits: percents(low, high) })
   return day === null ? t('healing.table.lossOn', { text, day: horizon }) : text
-}
-
-function countedText({ loss }: Share): string {
-  return loss?.lost === undefined || loss.of === undefined ? t('healing.table.none') : t('healing.table.of', { lost: loss.lost, of: loss.of })
 }
 
 /** Shares lost; then with the missing left out instead of counted as lost. */
@@ -63,7 +59,6 @@ function lossRows(groups: readonly Group[]): Row[] {
   const text = (loss: LossShare | null | undefined, horizon = 0) => (loss ? shareText(loss, horizon, day) : none)
   return [
     said(day === null ? t('healing.table.loss') : t('healing.table.lossBy', { day }), groups, ({ loss }) => text(loss, loss?.horizon)),
-    said(t('healing.table.counted'), groups, countedText, true),
     said(t('healing.table.found'), groups, ({ loss }) => text(loss?.missing_withdrawn, loss?.horizon), true),
   ]
 }

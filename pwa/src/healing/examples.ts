@@ -7,8 +7,8 @@ export const FULL: Group = {
   withdrawn: 10, never_checked: 6, lost_after_ready: 4, missing: 3, excluded: 2, show: 'full', sentence: '',
   observed: { first: 40, last: 160 }, estimate: { after: 108, by: 112 }, median: { low: 98, high: 131 }, middle: [88, 139],
   loss: {
-    lost: 8, of: 96, share: 8 / 96, low: 0.043, high: 0.156, horizon: 90,
-    missing_withdrawn: { lost: 5, of: 93, share: 5 / 93, low: 0.023, high: 0.12 },
+    least: 0.079, most: 0.091, low: 0.043, high: 0.156, horizon: 90,
+    missing_withdrawn: { least: 0.054, most: 0.054, low: 0.023, high: 0.12 },
   },
   curve: [], band: null, stops_at: null, gap_days: 8, notes: [],
 }

@@ -26,11 +26,12 @@ const COLUMNS: readonly (readonly [string, (group: Group) => Cell])[] = [
   ['first_seen_ready', (one) => one.observed?.first],
   ['last_seen_ready', (one) => one.observed?.last],
   ['lost_by_day', (one) => one.loss?.horizon],
-  ['lost_of', (one) => one.loss?.of],
-  ['share_lost', (one) => one.loss?.share],
+  ['share_lost_least', (one) => one.loss?.least],
+  ['share_lost_most', (one) => one.loss?.most],
   ['share_lost_low', (one) => one.loss?.low],
   ['share_lost_high', (one) => one.loss?.high],
-  ['share_lost_without_missing', (one) => one.loss?.missing_withdrawn?.share],
+  ['share_lost_without_missing_least', (one) => one.loss?.missing_withdrawn?.least],
+  ['share_lost_without_missing_most', (one) => one.loss?.missing_withdrawn?.most],
   ['days_between_looks', (one) => one.gap_days],
 ]
 

@@ -19,11 +19,10 @@ export interface BandPoint {
   readonly high: number
 }
 
-/** A share with 95 % limits; counts only where it is a count of pieces. */
+/** A share of the pieces cut with its 95 % limits; `least` and `most` are what looks leave open. */
 export interface LossShare {
-  readonly lost?: number
-  readonly of?: number
-  readonly share: number
+  readonly least: number
+  readonly most: number
   readonly low: number
   readonly high: number
 }
@@ -97,10 +96,15 @@ export function lastDay({ curve, stops_at }: Group): number {
 /** A report as this phone has it, with the time it was fetched (ms). */
 export type Kept = KeptReport<Report>
 
+/** Kept by an earlier version, a share lost was one number. */
+function isGroup(value: Partial<Group> | null): boolean {
+  return value?.loss === null || typeof value?.loss?.least === 'number'
+}
+
 function isReport(value: unknown): value is Report {
   const found = value as Partial<Report> | null
   return (
-    Array.isArray(found?.groups) && Array.isArray(found.choices) && Array.isArray(found.only) &&
+    Array.isArray(found?.groups) && found.groups.every(isGroup) && Array.isArray(found.choices) && Array.isArray(found.only) &&
     Array.isArray(found.note) && found.all !== undefined && typeof found.endpoint === 'string'
   )
 }

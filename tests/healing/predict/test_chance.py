@@ -5,7 +5,7 @@ import pytest
 
 from api.healing.errors import RowsError, ShareError
 from api.healing.predict.chance import Chances, predict
-from api.healing.predict.checks import far_from_plain, may_speak_of_never
+from api.healing.predict.checks import far_from_plain
 from api.healing.predict.forecast import forecast
 from api.healing.predict.model import Standing
 from api.healing.predict.pooled import fit
@@ -113,19 +113,3 @@ def test_a_curve_that_fits_is_not_said_to_be_far():
     rows = rows_of(Farm(cuts=60, pieces=8, speed_spread=0.1, loss_spread=0.1, watched=(80, 100)),
                    np.random.default_rng(8))  # fmt: skip
     assert far_from_plain(fit(rows, np.zeros(480, int)), rows, np.zeros(480, int)) == []
-
-
-def test_a_share_that_never_heals_needs_a_long_watch():
-    """Events on days 1 to 40; ten pieces watched to day 42, or to day 80."""
-    day = np.arange(1, 41)
-
-    def watched_to(last: int) -> IntervalRows:
-        left, right = np.append(day - 1, [last] * 10), np.append(day, [last] * 10)
-        return IntervalRows.of(left, right, [READY] * 40 + [STILL] * 10)
-
-    # (1 - 2 / 50)^50 = 0.130; with all 40 events in the stretch before the last it is nearly 0.
-    assert not may_speak_of_never(watched_to(42))
-    assert may_speak_of_never(watched_to(80))
-    assert not may_speak_of_never(watched_to(40))
-    assert not may_speak_of_never(IntervalRows.of([5], [5], [STILL]))
-    assert not may_speak_of_never(IntervalRows.of([5], [6], [LOST]))
