@@ -175,6 +175,8 @@ def name_of(stock: Stock, by: By, key: str) -> str:
         return f"{key} to {int(key) + SIZE_STEP_MM - 1} mm"
     if by == "number":
         return f"Cut number {key}"
+    if by == "care":
+        return f"{key[:1].upper()}{key[1:]}"
     return _WORDS.get(by, {}).get(key, key)
 
 

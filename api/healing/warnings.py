@@ -179,7 +179,7 @@ def _warned(one: Weighed) -> Warned:
 
 def _sentence(unit: Unit, standing: Standing, level: Level, since: int | None) -> str:
     lost = f"{standing.lost} of {count_of(standing.pieces, 'piece', 'pieces')} lost"
-    usual = f"elsewhere pieces watched as long lost {standing.expected:.1f} of so many"
+    usual = f"elsewhere about {standing.expected:.1f} of as many are lost by then"
     text = f"{unit.name}: {lost}; {usual}."
     if since is not None and level != "as-usual":
         text += f" It stood out from day {since} on."

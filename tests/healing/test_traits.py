@@ -52,7 +52,7 @@ def farm() -> Book:
         # Where the tray stood at gluing, whatever came later.
         ("tank", [("tank.a", "A", 2), ("tank.b", "B", 1)]),
         # Rotifers once are no regime.
-        ("care", [("feed plankton", "feed plankton", 2),
+        ("care", [("feed plankton", "Feed plankton", 2),
                   ("unknown", "Tank not recorded, or nothing given regularly", 1)]),
     ],
 )  # fmt: skip
@@ -67,7 +67,7 @@ def test_where_care_is_compared_a_tank_counts_once(tmp_path):
     found = report_of(tmp_path, farm(), by="care")
     assert [(g.unit, g.cuts) for g in found.groups] == [("tank", 1), ("tank", 1)]
     assert found.groups[0].sentence == (
-        "feed plankton: none of 2 ready yet; none lost; one tank only."
+        "Feed plankton: none of 2 ready yet; none lost; one tank only."
     )
     assert OF_A_TANK in found.note
 

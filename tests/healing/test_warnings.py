@@ -37,7 +37,7 @@ def farm(lost: int) -> Book:
 def test_a_cut_that_loses_much_more_stands_out_first(tmp_path):
     worst, *others = warnings_of(tmp_path, farm(8)).units
     assert (worst.kind, worst.level, worst.lost, worst.pieces) == ("cut", "act", 8, 8)
-    assert worst.sentence.startswith("Band saw, 2026-01-06: 8 of 8 pieces lost; elsewhere pieces")
+    assert worst.sentence.startswith("Band saw, 2026-01-06: 8 of 8 pieces lost; elsewhere about")
     assert worst.sentence.endswith("Look at it today: signs, water, neighbours.")
     assert {one.level for one in others} == {"as-usual"}
 

@@ -136,7 +136,7 @@ export default {
       days: 'Days are counted from the cut to the look at which somebody called the piece ready. It got so on any day since the look before. Where that leaves a day open, the curve is hatched between the lowest and the highest it can be; where looks lie more than ten days apart, no date is better than that.',
       half: '“Half are ready” means half of all that were cut. Lost pieces count as lost, and are never left out.',
       range: 'A 95 % range is made so that, of a hundred answers worked out like this, about 95 hold the true number. It knows of chance alone: not of slips in the records, nor of groups that differ in more than their name.',
-      band: 'Pieces of one cut are alike, a cut being one mother in one sitting. So whole cuts are left out in turn or drawn anew, never single pieces, to see how far the answer moves. Few cuts give a wide band.',
+      band: 'Pieces of one cut are alike, a cut being one mother in one sitting. So whole cuts are left out in turn or drawn anew, never single pieces, to see how far the answer moves. Few cuts give a wide band. It is laid about the curve averaged over the days between looks, and so runs smoother than the steps.',
       stops: 'A curve stops where fewer than five pieces, or fewer than one in ten, were still watched and what became of some others is not known. Of later days nothing is said.',
       share: 'A share lost is the share of all pieces cut that were lost, and not ready before, by that day. It is read off the same curve as the days, so that young cuts count as far as they were watched.',
       missing: 'Missing counts as lost. “Without the missing” leaves such pieces out: the truth lies between the two.',
