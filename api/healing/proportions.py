@@ -6,7 +6,6 @@ Design effect: Rao & Scott 1992, Biometrics 48:577.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -111,27 +110,6 @@ def design_effect(counts: ClusterCounts) -> float:
         return 1.0
     spread = float(((counts.events - counts.pieces * share) ** 2).sum())
     return cuts / (cuts - 1) * spread / (share * (1.0 - share) * total)
-
-
-def pooled_design_effect(methods: Sequence[ClusterCounts]) -> float:
-    """One design effect for all methods, at least 1 (Rao & Scott 1992, equation 6).
-
-    sum (1 - n_i / n) p_i (1 - p_i) d_i / ((I - 1) p (1 - p)). Methods with a single cut say
-    nothing on how cuts differ and are left out; TooFewCutsError if none remains.
-    """
-    known = [one for one in methods if one.pieces.size >= 2]
-    if not known:
-        raise TooFewCutsError("No method has two cuts yet, so how much cuts differ is not known.")
-    if len(known) == 1:
-        return max(1.0, design_effect(known[0]))
-    n = np.array([one.pieces.sum() for one in known])
-    p = np.array([one.events.sum() for one in known]) / n
-    overall = float((n * p).sum() / n.sum())
-    if overall in (0.0, 1.0):
-        return 1.0
-    effects = np.array([design_effect(one) for one in known])
-    pooled = float(((1.0 - n / n.sum()) * p * (1.0 - p) * effects).sum())
-    return max(1.0, pooled / ((len(known) - 1) * overall * (1.0 - overall)))
 
 
 def _normal(level: float) -> float:

@@ -17,7 +17,6 @@ from api.healing.proportions import (
     clopper_pearson,
     design_effect,
     difference,
-    pooled_design_effect,
     wilson,
 )
 
@@ -70,56 +69,38 @@ def test_differences_turn_round(one, two):
     assert there == pytest.approx((-back.high, -back.low), abs=1e-12)
 
 
-def by_fractions(methods: list[list[tuple[int, int]]]) -> tuple[list[Fraction], Fraction]:
-    """Rao & Scott's effects of each method and pooled, in exact arithmetic, litter by litter."""
-    effects, terms = [], Fraction(0)
-    everyone = sum(n for one in methods for _, n in one)
-    overall = Fraction(sum(y for one in methods for y, _ in one), everyone)
-    for one in methods:
-        size, m = sum(n for _, n in one), len(one)
-        p = Fraction(sum(y for y, _ in one), size)
-        between = sum((y - n * p) ** 2 for y, n in one) * Fraction(m, m - 1) / size**2
-        effects.append(between / (p * (1 - p) / size) if 0 < p < 1 else Fraction(1))
-        terms += (1 - Fraction(size, everyone)) * p * (1 - p) * effects[-1]
-    scale = overall * (1 - overall) * (len(methods) - 1)
-    return effects, terms / scale if scale else Fraction(1)
+def by_fractions(cuts: list[tuple[int, int]]) -> Fraction:
+    """Rao & Scott's effect in exact arithmetic, litter by litter."""
+    size, m = sum(n for _, n in cuts), len(cuts)
+    p = Fraction(sum(y for y, _ in cuts), size)
+    between = sum((y - n * p) ** 2 for y, n in cuts) * Fraction(m, m - 1) / size**2
+    return between / (p * (1 - p) / size) if 0 < p < 1 else Fraction(1)
 
 
-@given(st.lists(litters, min_size=2, max_size=4))
-def test_design_effects_equal_exact_arithmetic(methods):
-    effects, pooled = by_fractions(methods)
-    found = [design_effect(of(one)) for one in methods]
-    assert found == [pytest.approx(float(effect)) for effect in effects]
-    assert pooled_design_effect([of(one) for one in methods]) == pytest.approx(
-        max(1.0, float(pooled))
-    )
+@given(litters)
+def test_design_effects_equal_exact_arithmetic(cuts):
+    assert design_effect(of(cuts)) == pytest.approx(float(by_fractions(cuts)))
 
 
 def test_cuts_that_stand_or_fall_together_count_as_one_piece_each():
     """Six cuts of ten, three lost whole: the effect is 10 pieces times 6/5 for six cuts."""
     whole = of([(10, 10), (0, 10)] * 3)
     assert design_effect(whole) == pytest.approx(12.0)
-    assert pooled_design_effect([whole]) == pytest.approx(12.0)
 
 
 def test_cuts_more_alike_than_chance_are_not_rewarded():
     alike = of([(5, 10)] * 4)
-    assert (design_effect(alike), pooled_design_effect([alike])) == (0.0, 1.0)
+    assert design_effect(alike) == 0.0
 
 
 def test_no_losses_and_all_lost_have_no_effect_to_estimate():
     none, every = of([(0, 8), (0, 9)]), of([(8, 8), (9, 9)])
     assert [design_effect(none), design_effect(every)] == [1.0, 1.0]
-    assert pooled_design_effect([none, none]) == 1.0
 
 
-def test_a_method_of_one_cut_borrows_from_the_others():
-    single, pair = of([(3, 8)]), of([(8, 8), (0, 8)])
+def test_a_method_of_one_cut_does_not_show_how_cuts_differ():
     with pytest.raises(TooFewCutsError, match="1 cut"):
-        design_effect(single)
-    assert pooled_design_effect([single, pair]) == pooled_design_effect([pair])
-    with pytest.raises(TooFewCutsError, match="No method has two cuts"):
-        pooled_design_effect([single, single])
+        design_effect(of([(3, 8)]))
 
 
 def test_no_pieces_leave_everything_open():
