@@ -50,20 +50,26 @@ class Rows(abc.ABC):
         return found
 
 
-class Write(Rows):
-    """An open write transaction. Piccolo queries inside it run on its connection as well.
-
-    `seq` is the last one given out, as it stood when the counter row was taken.
-    """
+class Snapshot(Rows):
+    """An open transaction: all its queries see the database as it stood at the first."""
 
     def __init__(self, connection: Any, sqlite: bool) -> None:
-        self.connection, self.sqlite, self.seq = connection, sqlite, 0
+        self.connection, self.sqlite = connection, sqlite
 
     async def rows(self, sql: str, *args: Any) -> list[Row]:
         """Run one statement with ? placeholders and return its rows."""
         if self.sqlite:
             return list(await self.connection.execute_fetchall(sql, args))
         return [dict(row) for row in await self.connection.fetch(_numbered(sql), *args)]
+
+
+class Write(Snapshot):
+    """An open write transaction. Piccolo queries inside it run on its connection as well.
+
+    `seq` is the last one given out, as it stood when the counter row was taken.
+    """
+
+    seq = 0
 
     async def many(self, sql: str, rows: Sequence[Sequence[Any]]) -> None:
         """Run one statement for each row."""
@@ -154,6 +160,21 @@ class Database(Rows):
                 connection.row_factory = _as_dict  # type: ignore[assignment]
                 return cast(list[Row], await connection.execute_fetchall(sql, args))
         return [dict(row) for row in await self._pool.fetch(_numbered(sql), *args)]
+
+    @contextlib.asynccontextmanager
+    async def snapshot(self) -> AsyncIterator[Snapshot]:
+        """Several reads of one state of the database, whatever is written meanwhile."""
+        if not self.is_sqlite:
+            async with (
+                self._pool.acquire() as pooled,
+                pooled.transaction(isolation="repeatable_read", readonly=True),
+            ):
+                yield Snapshot(pooled, sqlite=False)
+            return
+        async with aiosqlite.connect(**self.engine.connection_kwargs) as connection:
+            connection.row_factory = _as_dict  # type: ignore[assignment]
+            await connection.execute("BEGIN")
+            yield Snapshot(connection, sqlite=True)
 
     async def close(self) -> None:
         """Close the writer or the pool. A connection left open would hold the process at exit."""

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from api.database import Database, Rows
+from api.database import Rows, Snapshot
 from api.healing.rows import BoolArray, IntArray
 from api.stock.facts import FIELDS
 
@@ -46,19 +46,20 @@ class Facts(NamedTuple):
         return Facts(*(column[keep] for column in self))
 
 
-async def read_facts(db: Database, *, ids: bool) -> tuple[Facts, list[str]]:
-    """Every glued piece in order of its id; with `ids` those too, else no list of them.
+async def read_facts(db: Snapshot, *, ids: bool) -> tuple[str, str]:
+    """Every glued piece's row in order of the pieces' ids, as `Facts.read` takes them; with `ids`
+    those too, with commas between.
 
     The database puts the rows together: a million objects of Python's would take longer than all
     of the arithmetic. SQLite's texts end at a thousand million letters, some ten million pieces.
     """
-    join = "group_concat({0})" if db.is_sqlite else "string_agg({0}, ',' ORDER BY piece)"
+    join = "group_concat({0})" if db.sqlite else "string_agg({0}, ',' ORDER BY piece)"
     wanted = [join.format("facts")] + [join.format("piece")] * ids
     [row] = await db.rows(
         f"SELECT {', '.join(f'{one} AS c{at}' for at, one in enumerate(wanted))} "
         "FROM (SELECT piece, facts FROM fact ORDER BY piece) AS ordered"
     )
-    return Facts.read(row["c0"] or ""), (row["c1"] or "").split(",") if ids and row["c1"] else []
+    return row["c0"] or "", (row["c1"] or "") if ids else ""
 
 
 async def read_words(db: Rows) -> dict[int, str]:

@@ -7,51 +7,72 @@ somebody has been there since, or nothing is open in it any more. Asking this of
 pieces matters: a lost piece's fate is known early, a living one's only at the next round.
 """
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from api.healing.bands import replicates_of
+from api.healing.errors import NotSettledError
 from api.healing.estimate import CUTS_FOR_INTERVAL
-from api.healing.groups import Members
+from api.healing.groups import Members, Table
 from api.healing.incidence import Incidence, fit_incidence
-from api.healing.intervals import HEALING, LOST, READY
+from api.healing.intervals import HEALING, LOST, READY, Watches
 from api.healing.loss_share import share_lost
 from api.healing.proportions import ClusterCounts
 from api.healing.resample import Replicates
+from api.healing.rows import BoolArray, distinct
 from api.healing.shapes import LossByDay, LossShare
 
 HORIZONS = (30, 60, 90, 120, 180)
 
 
-def horizon_of(groups: Sequence[Members]) -> int | None:
-    """The day by which losses are counted; None while fewer than half have passed the first."""
-    seen = sum(group.seen.size for group in groups)
+def horizon_of(whole: Members) -> int | None:
+    """The day by which losses are counted; None while fewer than half of all pieces seen have
+    passed the first."""
+    seen = whole.seen
     for horizon in reversed(HORIZONS):
-        passed = sum(found.size for found in _passed(groups, horizon))
-        if seen and 2 * passed >= seen:
+        passed = int(np.count_nonzero(ripe(whole.table, horizon)[seen.at]))
+        if seen.size and 2 * passed >= seen.size:
             return horizon
     return None
 
 
-def loss_by(members: Members, fit: Incidence, again: Replicates, horizon: int) -> LossByDay | None:
+def ripe(table: Table, horizon: int) -> BoolArray:
+    """Which pieces are of cuts that have passed the horizon, (pieces of the table,)."""
+    is_open = np.zeros(len(table.cuts), bool)
+    waits = (table.reason < 0) & (table.watch.fate == HEALING) & (table.watch.right < horizon)
+    is_open[table.cut[waits]] = True
+    over = (table.last_looks() >= horizon) | ~is_open
+    return np.asarray((table.age >= horizon) & over[table.cut])
+
+
+def loss_by(
+    members: Members, estimate: tuple[Incidence, Replicates], horizon: int, counted: BoolArray
+) -> LossByDay | None:
     """A group's share lost by day `horizon`; None below four cuts that were watched as far.
-    `fit` and `again` are of its rows."""
-    if counts_at(members, horizon).pieces.size < CUTS_FOR_INTERVAL:
-        return None
+
+    `estimate` is of its rows; `counted` is `ripe` of its table on that day, the same for all.
+    """
     watch = members.watch
+    passed = counted[members.at] & _known(watch, horizon)
+    if distinct(members.cluster[passed]) < CUTS_FOR_INTERVAL:
+        return None
     missing = int(np.count_nonzero(watch.missing & (watch.left < horizon)))
     without = _without_missing(members, horizon) if missing else None
-    return LossByDay(*share_lost(fit, again, horizon), horizon, missing, without)
+    return LossByDay(*share_lost(*estimate, horizon), horizon, missing, without)
 
 
 def _without_missing(members: Members, horizon: int) -> LossShare | None:
-    """The same with missing pieces withdrawn; None where then nobody watched as far."""
+    """The same with missing pieces withdrawn; None where what is left is of too few cuts, was not
+    watched as far, or does not settle."""
     rows = members.rows(missing_lost=False)
-    fit = fit_incidence(rows)
-    if fit.tail_mass > 0.0 and horizon > fit.lost.tail_from:
+    if rows.cuts < CUTS_FOR_INTERVAL:
         return None
-    return LossShare(*share_lost(fit, replicates_of(rows, fit), horizon))
+    try:
+        fit = fit_incidence(rows)
+        if fit.tail_mass > 0.0 and horizon > fit.lost.tail_from:
+            return None
+        return LossShare(*share_lost(fit, replicates_of(rows, fit), horizon))
+    except NotSettledError:
+        return None
 
 
 def counts_at(members: Members, horizon: int) -> ClusterCounts:
@@ -60,23 +81,15 @@ def counts_at(members: Members, horizon: int) -> ClusterCounts:
     A piece is lost that was found so by the first look on or after the horizon, and not before it
     was ready; whatever came later. It is not known of one that nobody has seen since.
     """
-    [passed] = _passed([members], horizon)
-    watch = passed.watch
-    by_then = (watch.fate == LOST) & (watch.left < horizon)
-    known = (watch.fate == READY) | by_then | (watch.right >= horizon)
-    of = np.bincount(passed.cluster[known])
-    lost = np.bincount(passed.cluster[by_then], minlength=of.size)
+    watch = members.watch
+    known = ripe(members.table, horizon)[members.at] & _known(watch, horizon)
+    of = np.bincount(members.cluster[known])
+    gone = known & (watch.fate == LOST) & (watch.left < horizon)
+    lost = np.bincount(members.cluster[gone], minlength=of.size)
     return ClusterCounts.of(lost[of > 0], of[of > 0])
 
 
-def _passed(groups: Sequence[Members], horizon: int) -> list[Members]:
-    """Each group's pieces whose cut has been watched past the horizon."""
-    if not groups:
-        return []
-    table = groups[0].table
-    is_open = np.zeros(len(table.cuts), bool)
-    waits = (table.reason < 0) & (table.watch.fate == HEALING) & (table.watch.right < horizon)
-    is_open[table.cut[waits]] = True
-    over = (table.last_looks() >= horizon) | ~is_open
-    return [one.select((one.age >= horizon) & over[table.cut[one.at]])
-            for one in (group.seen for group in groups)]  # fmt: skip
+def _known(watch: Watches, horizon: int) -> BoolArray:
+    """Of which pieces it is known what was by the horizon."""
+    gone = (watch.fate == LOST) & (watch.left < horizon)
+    return np.asarray((watch.fate == READY) | gone | (watch.right >= horizon))

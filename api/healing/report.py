@@ -22,10 +22,10 @@ from api.healing.estimate import CUTS_FOR_INTERVAL, Estimate, how_much, shown_of
 from api.healing.groups import Grouped, Members, grouped
 from api.healing.incidence import fit_incidence
 from api.healing.intervals import LOST, READY
-from api.healing.loss import horizon_of, loss_by
+from api.healing.loss import horizon_of, loss_by, ripe
 from api.healing.notes import gap_days, group_notes
 from api.healing.report_notes import report_notes
-from api.healing.rows import Cause, IntArray
+from api.healing.rows import BoolArray, Cause, IntArray
 from api.healing.sentence import sentence
 from api.healing.shapes import Choice, DaysSeen, Group, LossByDay, Report, Show, Unit
 from api.healing.stock import Stock, read_stock
@@ -53,9 +53,10 @@ async def report(db: Database, asked: Asked, now: int) -> Report:
 def work_out(stock: Stock, asked: Asked, now: int) -> Report:
     """The report of a stock already read. Pure but for a line in the log."""
     found = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
-    horizon = horizon_of(found.groups)
-    shown = [_group(members, horizon, asked) for members in found.groups]
-    whole = _group(found.all, horizon, asked) if len(shown) > 1 else None
+    horizon = horizon_of(found.all)
+    last = None if horizon is None else Last(horizon, ripe(found.all.table, horizon))
+    shown = [_group(members, last, asked) for members in found.groups]
+    whole = _group(found.all, last, asked) if len(shown) > 1 else None
     only = asked.only
     return Report(
         by=asked.by, endpoint=asked.endpoint, made_at=moment(now), groups=shown, all=whole,
@@ -76,11 +77,18 @@ def choices(stock: Stock, found: Grouped) -> list[Choice]:
     ]
 
 
-def _group(members: Members, horizon: int | None, asked: Asked) -> Group:
+class Last(NamedTuple):
+    """The day by which losses are counted, and which pieces of the table were watched as far."""
+
+    horizon: int
+    ripe: BoolArray
+
+
+def _group(members: Members, last: Last | None, asked: Asked) -> Group:
     show = how_much(members.count("ready"), members.cuts())
     found, settled = Found(None, None), True
     try:
-        found = _found(members, show, horizon)
+        found = _found(members, show, last)
     except NotSettledError as error:
         _log.warning("Healing of %s: %s", members.key, error)
         show, settled = "range", False
@@ -98,10 +106,10 @@ class Found(NamedTuple):
     loss: LossByDay | None
 
 
-def _found(members: Members, show: Show, horizon: int | None) -> Found:
+def _found(members: Members, show: Show, last: Last | None) -> Found:
     """Losses need no ready pieces, and are worked out also where curves are not shown."""
     sure = members.cuts() >= CUTS_FOR_INTERVAL
-    if show == "range" and not (sure and horizon is not None):
+    if show == "range" and not (sure and last):
         return Found(None, None)
     rows = members.rows()
     fit = fit_incidence(rows)
@@ -109,7 +117,7 @@ def _found(members: Members, show: Show, horizon: int | None) -> Found:
     band = band_of(fit, Cause.READY, again) if again and show == "full" else None
     return Found(
         None if show == "range" else shown_of(rows, fit, band),
-        loss_by(members, fit, again, horizon) if again and horizon is not None else None,
+        loss_by(members, (fit, again), *last) if again and last else None,
     )  # fmt: skip
 
 

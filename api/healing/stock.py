@@ -1,5 +1,6 @@
 """Everything the healing report reads, in one pass over the tables; no arithmetic."""
 
+import asyncio
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -52,32 +53,38 @@ class Stock:
 
 
 async def read_stock(db: Database, now: int, *, tanks: bool = False, ids: bool = False) -> Stock:
-    """The stock as it stands at `now`, UTC milliseconds; `tanks` and `ids` read those too."""
-    rows = await db.rows("SELECT id, fields FROM item")
-    items: dict[str, Fields] = {row["id"]: msgspec.json.decode(row["fields"]) for row in rows}
-    facility = facility_of(items.get("settings", {}))
-    zone = facility.zone
-    facts, pieces = await read_facts(db, ids=ids)
-    cuts = await db.rows(
-        "SELECT id, mother, sitting, method, at, retracted, blade, operator, trial FROM cut"
-    )
-    return Stock(
-        facts,
-        await read_words(db),
-        {row["id"]: _cut(row, zone) for row in cuts},
-        await _mothers(db),
-        items,
-        local_day(now, zone),
-        facility,
-        await read_tanks(db, zone) if tanks else NO_TANKS,
-        pieces,
-    )
+    """The stock as it stands at `now`, UTC milliseconds, all of one moment; `tanks` and `ids` read
+    those too."""
+    async with db.snapshot() as tables:
+        rows = await tables.rows("SELECT id, fields FROM item")
+        items: dict[str, Fields] = {row["id"]: msgspec.json.decode(row["fields"]) for row in rows}
+        facility = facility_of(items.get("settings", {}))
+        facts, pieces = await read_facts(tables, ids=ids)
+        words = await read_words(tables)
+        cuts = await tables.rows(
+            "SELECT id, mother, sitting, method, at, retracted, blade, operator, trial FROM cut"
+        )
+        # Every piece that was ever cut: all forebears of any piece are among them.
+        mothers = await tables.rows(
+            "SELECT id, state FROM piece WHERE id IN (SELECT mother FROM cut)"
+        )
+        stood = await read_tanks(tables, facility.zone) if tanks else NO_TANKS
 
+    def understood() -> Stock:
+        return Stock(
+            Facts.read(facts),
+            words,
+            {row["id"]: _cut(row, facility.zone) for row in cuts},
+            {row["id"]: kin_of(decode_state(row["state"])) for row in mothers},
+            items,
+            local_day(now, facility.zone),
+            facility,
+            stood,
+            pieces.split(",") if pieces else [],
+        )
 
-async def _mothers(db: Database) -> dict[str, Kin]:
-    """Every piece that was ever cut: all forebears of any piece are among them."""
-    rows = await db.rows("SELECT id, state FROM piece WHERE id IN (SELECT mother FROM cut)")
-    return {row["id"]: kin_of(decode_state(row["state"])) for row in rows}
+    # A million pieces take a second: pushes and pulls are answered meanwhile.
+    return await asyncio.to_thread(understood)
 
 
 def _cut(row: Row, zone: str) -> CutFacts:

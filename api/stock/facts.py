@@ -29,6 +29,8 @@ FIELDS = (
     "left",  # 1 where it has left the farm
 )  # fmt: skip
 """Days are counted from the first of January of the year 1 (`date.toordinal`); 0 is none."""
+AT_GLUING = 5
+"""So many of them, the first, are fixed at the gluing."""
 
 
 class Kind(NamedTuple):
@@ -58,7 +60,7 @@ def fact_rows(
 ) -> list[tuple[str, str]]:
     """(piece, facts) of every glued piece among these states, `numbers` being their words'."""
     return [
-        (piece, ",".join(map(str, _facts(state, glued[piece], numbers))))
+        (piece, f"{_at_gluing(state, glued[piece], numbers)},{_since(state)}")
         for piece, state in states.items() if piece in glued
     ]  # fmt: skip
 
@@ -73,39 +75,51 @@ def words_of(states: Mapping[str, PieceState], glued: Mapping[str, Glued]) -> se
 
 async def as_glued(db: Rows, states: Mapping[str, PieceState]) -> dict[str, Glued]:
     """How each glued piece was glued. A state holds the newest base and tray: a mother may have
-    been given a new base, and whatever was moved stands in another tray."""
+    been given a new base, also at the end of a cut that was taken back since, and whatever was
+    moved stands in another tray."""
     found: dict[str, Glued] = {}
-    changed: dict[str, str] = {}
+    begun: dict[str, str] = {}
     for piece, state in states.items():
         if state.begun is None or state.begun.kind != "glue":
             continue
         kind = Kind(state.base, state.glued_for, state.mouths_kept, state.size_mm, state.start,
                     state.arm)  # fmt: skip
         found[piece] = Glued(kind, state.tray)
-        if state.cuts or state.moved_by is not None:
-            changed[state.begun.record] = piece
+        begun[piece] = state.begun.record
+    ended = await db.rows_in(
+        "SELECT DISTINCT piece FROM log WHERE piece IN (?) AND kind = 'cut_end'", found
+    )
+    other = {piece for piece in found if states[piece].moved_by is not None}
+    changed = {begun[piece]: piece for piece in other | {row["piece"] for row in ended}}
     for row in await db.rows_in("SELECT id, record FROM log WHERE id IN (?)", changed):
         record = k.read_stored(row["record"])
         if isinstance(record, k.Glue):
             piece, body = changed[row["id"]], record.body
-            kind = found[piece].kind._replace(base=body.base, purpose=body.purpose)
+            kind = found[piece].kind._replace(base=body.base)
             found[piece] = Glued(kind, body.tray)
     return found
 
 
-async def save_facts(tx: Write, states: Mapping[str, PieceState], known: Collection[str]) -> None:
+async def save_facts(
+    tx: Write, states: Mapping[str, PieceState], known: Collection[str], kept: Collection[str]
+) -> None:
     """Bring the rows of these pieces up to date; a piece whose gluing was taken back has none.
-    `known` are those that there were before."""
-    glued = await as_glued(tx, states)
-    numbers = await _numbers(tx, words_of(states, glued))
-    await tx.many(
-        "DELETE FROM fact WHERE piece = ?",
-        [(one,) for one in states.keys() - glued if one in known],
-    )
+
+    `known` are those that there were before, `kept` those of them of which nothing older than what
+    their state held has changed: what was fixed at their gluing stands in their rows already.
+    """
+    old = await tx.rows_in("SELECT piece, facts FROM fact WHERE piece IN (?)", kept)
+    fixed = {row["piece"]: ",".join(row["facts"].split(",", AT_GLUING)[:-1]) for row in old}
+    fresh = {piece: state for piece, state in states.items() if piece not in fixed}
+    glued = await as_glued(tx, fresh)
+    numbers = await _numbers(tx, words_of(fresh, glued))
+    gone = [(one,) for one in fresh.keys() - glued if one in known]
+    await tx.many("DELETE FROM fact WHERE piece = ?", gone)
+    rows = [(piece, f"{fixed[piece]},{_since(states[piece])}") for piece in fixed]
     await tx.many(
         "INSERT INTO fact (piece, facts) VALUES (?, ?) "
         "ON CONFLICT (piece) DO UPDATE SET facts = excluded.facts",
-        fact_rows(states, glued, numbers),
+        rows + fact_rows(fresh, glued, numbers),
     )
 
 
@@ -132,13 +146,18 @@ def kind_text(kind: Kind) -> str:
     return _write(kind).decode()
 
 
-def _facts(state: PieceState, glued: Glued, numbers: Mapping[str, int]) -> list[int]:
-    begun, sale, again, loss = state.begun, state.ready_sale, state.ready_cut, state.loss
-    gone = state.withdrawn
+def _at_gluing(state: PieceState, glued: Glued, numbers: Mapping[str, int]) -> str:
+    begun = state.begun
     assert begun is not None
-    return [
+    return _written(
         numbers.get(state.cut or "", 0), numbers[kind_text(glued.kind)],
         numbers.get(glued.tray or "", 0), begun.at, ordinal(begun.day),
+    )  # fmt: skip
+
+
+def _since(state: PieceState) -> str:
+    sale, again, loss, gone = state.ready_sale, state.ready_cut, state.loss, state.withdrawn
+    return _written(
         *((ordinal(sale.after), ordinal(sale.by)) if sale else (0, 0)),
         *((ordinal(again.after), ordinal(again.by)) if again else (0, 0)),
         *((ordinal(loss.after), ordinal(loss.by), int(loss.how == "missing")) if loss
@@ -146,7 +165,11 @@ def _facts(state: PieceState, glued: Glued, numbers: Mapping[str, int]) -> list[
         ordinal(state.looked), ordinal(state.looked_before), ordinal(state.alive),
         *((ordinal(gone.day), ordinal(gone.looked), ordinal(gone.alive)) if gone else (0, 0, 0)),
         int(state.exit is not None),
-    ]  # fmt: skip
+    )  # fmt: skip
+
+
+def _written(*numbers: int) -> str:
+    return ",".join(map(str, numbers))
 
 
 @lru_cache(maxsize=4096)

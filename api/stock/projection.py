@@ -5,7 +5,7 @@ else (a late arrival, a retraction) folds the piece again from its records. Both
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 import msgspec
 
@@ -50,8 +50,9 @@ async def _pieces(
             again.append(piece)
         else:
             states[piece] = state
+    kept = known.keys() & states.keys()
     states |= await _refold(tx, again, where)
-    await save_states(tx, states, known, seq)
+    await save_states(tx, states, known, seq, kept)
     return states
 
 
@@ -91,9 +92,11 @@ def fold_rows(pieces: Iterable[str], rows: Iterable[Row], where: str) -> dict[st
 
 
 async def save_states(
-    tx: Write, states: dict[str, PieceState], known: dict[str, Row], seq: int
-) -> None:
-    """Write piece rows, claims and facts. A piece once closed and open again is marked so."""
+    tx: Write, states: dict[str, PieceState], known: dict[str, Row], seq: int,
+    kept: Collection[str] = (),
+) -> None:  # fmt: skip
+    """Write piece rows, claims and facts. A piece once closed and open again is marked so; `kept`
+    are those that were not folded again from their records."""
     rows = []
     for piece, state in states.items():
         before = known.get(piece)
@@ -107,7 +110,7 @@ async def save_states(
         rows,
     )
     await _save_claims(tx, states)
-    await save_facts(tx, states, known)
+    await save_facts(tx, states, known, kept)
 
 
 def piece_row(state: PieceState) -> tuple[str, str, str | None, str | None, int | None, str]:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from api.healing.bands import band_of, replicates_of
 from api.healing.groups import Members
 from api.healing.incidence import fit_incidence
-from api.healing.loss import HORIZONS, counts_at, horizon_of, loss_by
+from api.healing.loss import HORIZONS, counts_at, horizon_of, loss_by, ripe
 from api.healing.rows import Cause
 from api.healing.shapes import LossByDay
 from tests.healing.farm_book import Book, only, report_of
@@ -41,7 +41,8 @@ def counted(*cuts: tuple[int, list[Watch]], horizon: int = 30) -> list[tuple[flo
 def lost_by(*cuts: tuple[int, list[Watch]], horizon: int = 30) -> LossByDay | None:
     group = members(*cuts)
     fit = fit_incidence(group.rows())
-    return loss_by(group, fit, replicates_of(group.rows(), fit), horizon)
+    again = replicates_of(group.rows(), fit)
+    return loss_by(group, (fit, again), horizon, ripe(group.table, horizon))
 
 
 def test_what_counts_as_lost_by_the_horizon():
@@ -95,17 +96,17 @@ def test_nothing_is_said_beyond_the_days_that_were_watched():
 
 def test_the_horizon_is_the_longest_that_half_of_the_pieces_have_passed():
     old, young = (200, [READY] * 5 + [Watch("healing", 190, 190)]), (40, [HEALING] * 6)
-    assert horizon_of([members(old)]) == 180
-    assert horizon_of([members(old, young)]) == 180
-    assert horizon_of([members(old, young, young)]) == 30
-    assert horizon_of([members((29, [EARLY]))]) is None
-    assert horizon_of([]) is None
-    assert horizon_of([members((200, [Watch("never-checked")]))]) is None
+    assert horizon_of(members(old)) == 180
+    assert horizon_of(members(old, young)) == 180
+    assert horizon_of(members(old, young, young)) == 30
+    assert horizon_of(members((29, [EARLY]))) is None
+    assert horizon_of(members()) is None
+    assert horizon_of(members((200, [Watch("never-checked")]))) is None
 
 
 fates = st.sampled_from(["ready", "lost", "healing", "withdrawn", "never-checked"])
 watches = st.builds(
-    lambda fate, left, more, missing: Watch(
+    lambda fate, left, more, missing: Watch(fate) if fate == "never-checked" else Watch(
         fate, left, left + more + (fate in ("ready", "lost")), missing=missing and fate == "lost"
     ),
     fates, st.integers(0, 80), st.integers(0, 20), st.booleans(),
@@ -116,7 +117,7 @@ farms = st.lists(st.tuples(st.integers(0, 120), st.lists(watches, max_size=6)), 
 @given(farms)
 def test_counts_agree_with_a_tally_over_cuts(cuts):
     """A second way: cut by cut instead of piece by piece."""
-    horizon = horizon_of([members(*cuts)])
+    horizon = horizon_of(members(*cuts))
     seen = sum(1 for _, pieces in cuts for w in pieces if w.fate != "never-checked")
     passed = {h: tally(cuts, h) for h in HORIZONS}
     fit = [h for h in HORIZONS if seen and 2 * sum(map(sum, passed[h])) >= seen]
@@ -154,6 +155,17 @@ def test_in_the_report_missing_pieces_are_told_apart(tmp_path):
         "5 of the 10 lost were missing, not found dead, and count lost. By day 30 that makes "
         "50 % lost, or 33 % if the missing are left out."
     ]
+
+
+def test_where_nearly_all_were_missing_the_other_reading_is_left_out(tmp_path):
+    """Found missing at the first look, pieces were never looked at: one cut is left, or none."""
+    book = Book()
+    book.pieces(book.cut(), *["l7 l14 l21 l99"] * 12)
+    for _ in range(3):
+        book.pieces(book.cut(), *["m7"] * 4)
+    group = only(report_of(tmp_path, book, day=100))
+    assert group.loss is not None
+    assert (group.loss.missing, group.loss.missing_withdrawn) == (12, None)
 
 
 def test_in_the_report_a_loss_after_readiness_is_no_loss_of_healing(tmp_path):

@@ -15,10 +15,11 @@ DAY = FIRST.toordinal()
 async def rows_of(db: Database, book: Book) -> dict[str, dict[str, object]]:
     """Each glued piece's facts by name, with its words in place of their numbers; 0s left out."""
     await fill(db, book, on_day(book.last_day))
-    facts, pieces = await read_facts(db, ids=True)
-    words = await read_words(db)
-    found = {}
-    for at, piece in enumerate(pieces):
+    async with db.snapshot() as tables:
+        text, pieces = await read_facts(tables, ids=True)
+        words = await read_words(tables)
+    facts, found = Facts.read(text), {}
+    for at, piece in enumerate(pieces.split(",") if pieces else []):
         one = {name: int(getattr(facts, name)[at]) for name in FIELDS}
         one |= {name: words.get(one[name], 0) for name in ("cut", "kind", "tray")}
         found[piece] = {name: value for name, value in one.items() if value}
@@ -63,6 +64,17 @@ async def test_what_was_decided_at_gluing_stays(db: Database):
     assert (await replay(db)).differences == []
 
 
+async def test_a_base_given_after_a_cut_that_was_taken_back_changes_nothing(db: Database):
+    book = Book()
+    piece = book.glue(book.cut(), 0, base="base.disc")
+    again = book.cut(piece, day=20)
+    record = book.records[-1]["id"]
+    book.write(20, "cut_end", {"remains": "new-base", "base": "base.hex"}, ("cut", again))
+    book.retract(record, 21)
+    [row] = (await rows_of(db, book)).values()
+    assert read_kind(str(row["kind"])).base == "base.disc"
+
+
 async def test_a_gluing_that_was_taken_back_leaves_no_row(db: Database):
     book = Book()
     piece = book.glue(book.cut())
@@ -80,6 +92,17 @@ async def rows_of_more(db: Database, book: Book) -> dict[str, dict[str, object]]
     new = Book.__new__(Book)
     new.records, new.last_day = book.records[-1:], book.last_day
     return await rows_of(db, new)
+
+
+async def test_what_is_read_together_is_of_one_moment(db: Database):
+    book = Book()
+    book.glue(book.cut())
+    async with db.snapshot() as tables:
+        first = await read_words(tables)
+        await fill(db, book, on_day(1))
+        assert await read_words(tables) == first == {}
+    async with db.snapshot() as tables:
+        assert len(await read_words(tables)) == 2
 
 
 def test_days_are_counted_and_none_is_nought():
