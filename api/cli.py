@@ -98,14 +98,14 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _command(sub: "Commands", name: str, words: str) -> argparse.ArgumentParser:
-    command = sub.add_parser(name, help=words, description=f"{words[0].upper()}{words[1:]}.")
-    command.add_argument("--data", type=Path, metavar="FOLDER", help="the data folder")
-    return command
+    parser = sub.add_parser(name, help=words, description=f"{words[0].upper()}{words[1:]}.")
+    parser.add_argument("--data", type=Path, metavar="FOLDER", help="the data folder")
+    return parser
 
 
-def _serve(command: argparse.ArgumentParser) -> None:
+def _serve(parser: argparse.ArgumentParser) -> None:
     """Each may stand in nubbin.toml in the data folder instead, under the same name."""
-    add = command.add_argument
+    add = parser.add_argument
     add("--host", help="address to listen on; 0.0.0.0 is every one of this machine")
     add("--port", type=_port_number, help="port for HTTP, 8000 if not set")
     add("--https", choices=get_args(Https), help="own authority, certificate files, or off")
@@ -137,21 +137,21 @@ def _copies(sub: "Commands") -> None:
 
 def _estimate(sub: "Commands") -> None:
     """It needs no data folder."""
-    command = sub.add_parser(
+    parser = sub.add_parser(
         "estimate",
         help="work out days to ready and shares lost from a table (CSV), as JSON",
         description="Days since the cut in columns left, right, outcome (ready, lost, healing: "
         "right empty), and if need be seen_alive, cut, group, count.",
     )
-    command.add_argument("file", type=Path, metavar="FILE.csv", help="- is standard input")
+    parser.add_argument("file", type=Path, metavar="FILE.csv", help="- is standard input")
 
 
-def _labels(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--count", type=_count, required=True, help="how many labels")
-    command.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
-    command.add_argument("--geometry", metavar="NAME")
-    command.add_argument("--start", type=int, default=1, help="first free position, from 1")
-    command.add_argument("--size", type=float, metavar="MM", help="the symbol's width in mm")
+def _labels(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--count", type=_count, required=True, help="how many labels")
+    parser.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
+    parser.add_argument("--geometry", metavar="NAME")
+    parser.add_argument("--start", type=int, default=1, help="first free position, from 1")
+    parser.add_argument("--size", type=float, metavar="MM", help="the symbol's width in mm")
 
 
 def _absolute(text: str) -> str:

@@ -1,7 +1,7 @@
 """What each command of `nubbin` does. Each returns the exit code and raises what `main` says.
 
-A command's module is loaded when it is asked for: one alone brings in the web server, another the
-statistics, and `nubbin link` should not wait for either.
+A command's module is loaded when it is asked for: `nubbin link` should not wait for what draws
+labels, serves or does statistics.
 """
 
 from importlib import import_module

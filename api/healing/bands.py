@@ -3,10 +3,11 @@
 At each day t, on the complementary log-log scale,
     log(-log(1 - F~(t)))  +-  reach / ((1 - F~) (-log(1 - F~)))
     reach = max(t_(S-1) se(t), z sqrt(F~ (1 - F~) / n))
-F~ is F averaged over the days between looks (`smooth`), se comes from cuts left out (S <= 30) or
-drawn again, t is the quantile with S - 1 degrees of freedom. What pieces as such leave open is a
-floor; it is known and not learnt from S cuts, so it takes the normal quantile. Where F is not
-identified the band reaches from the limit under the start of the interval to that over its end.
+F~ is F averaged over the days between looks (`smooth`), se comes from cuts left out (S <= 30),
+drawn again (S <= 200) or, above, from their influence; t is the quantile with S - 1 degrees of
+freedom. What pieces as such leave open is a floor; it is known and not learnt from S cuts, so it
+takes the normal quantile. Where F is not identified the band reaches from the limit under the start
+of the interval to that over its end.
 Where F~ is 0 or 1 the scale has no value, and the exact binomial limit on n / deff pieces stands
 in, deff being the band's own ratio of the two variances. F never falls, so that no lower limit is
 under an earlier one and no upper over a later one, and the band takes in F itself. The interval of
@@ -45,8 +46,8 @@ class Band:
     """Limits `low` <= `lower` <= `upper` <= `high` of F, all (days,), in steps from each day.
 
     `se_lower` and `se_upper` are standard errors between cuts of F~ under and over each day, on the
-    scale of F; `deff` is at least 1; `cuts` is S; `method` is 'jackknife' or 'bootstrap'. `days`
-    are those from which F or F~ may change.
+    scale of F; `deff` is at least 1; `cuts` is S; `method` is 'jackknife', 'bootstrap' or
+    'influence'. `days` are those from which F or F~ may change.
     """
 
     days: IntArray

@@ -8,6 +8,7 @@ import asyncio
 import csv
 import io
 from bisect import bisect_right
+from collections import Counter
 from collections.abc import Iterator
 from typing import Annotated, Literal, NamedTuple, cast
 
@@ -141,8 +142,11 @@ def rows_csv(stock: Stock, asked: Asked) -> str:
     out = io.StringIO()
     write = csv.writer(out, lineterminator="\r\n").writerow
     write(["left", "right", "outcome", "seen_alive", "cut", "group", "piece", *BYS])
-    for group in _grouped(stock, asked).groups:
-        for row in _rows(stock, group):
+    groups = _grouped(stock, asked).groups
+    named = Counter(group.name for group in groups)
+    for group in groups:
+        name = group.name if named[group.name] == 1 else f"{group.name} ({group.key})"
+        for row in _rows(stock, group, name):
             write(map(harmless, row))
     return out.getvalue()
 
@@ -152,7 +156,7 @@ def harmless(cell: str) -> str:
     return f"'{cell}" if cell.startswith(RISKY) else cell
 
 
-def _rows(stock: Stock, group: Members) -> Iterator[list[str]]:
+def _rows(stock: Stock, group: Members, name: str) -> Iterator[list[str]]:
     seen, watch, table = group.seen, group.seen.watch, group.table
     names = {by: [name_of(stock, by, value) for value in seen.values(by)] for by in BYS}
     traits = zip(
@@ -164,7 +168,7 @@ def _rows(stock: Stock, group: Members) -> Iterator[list[str]]:
         still = cause == Cause.STILL
         yield [
             str(left), "" if still else str(right), OUTCOMES[cause], str(right) if still else "",
-            table.clusters[table.cluster[at]], group.name, stock.pieces[table.place[at]], *was,
+            table.clusters[table.cluster[at]], name, stock.pieces[table.place[at]], *was,
         ]  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from api.healing.bands import Band, band_of, replicates_of
-from api.healing.incidence import Incidence, fit_incidence
+from api.healing.incidence import Incidence
 from api.healing.rows import Cause, IntervalRows
 from api.healing.shapes import BandPoint, CurvePoint, Half, MedianRange, Show
 
@@ -46,14 +46,6 @@ def how_much(ready: int, cuts: int) -> Show:
     if cuts < CUTS_FOR_INTERVAL or ready < READY_FOR_INTERVAL:
         return "curve"
     return "full"
-
-
-def estimate(rows: IntervalRows, show: Show) -> Estimate | None:
-    """The curves of these rows; None where only the range is shown. NotSettledError may rise."""
-    if show == "range":
-        return None
-    fit = fit_incidence(rows)
-    return shown_of(rows, fit, ready_band(rows, fit) if show == "full" else None)
 
 
 def ready_band(rows: IntervalRows, fit: Incidence) -> Band:

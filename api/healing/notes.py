@@ -45,7 +45,8 @@ def group_notes(members: Members, group: Group, by: By, endpoint: Endpoint) -> l
 
 
 def gap_days(members: Members) -> int | None:
-    """The median of the newest gap between looks, over pieces that were looked at twice."""
+    """The median of the newest gap between looks, over pieces that were looked at twice, or were
+    ready at their first look: that lies as far from their cut."""
     gaps = members.watch.gap
     return _median(gaps[gaps >= 0])
 
@@ -75,7 +76,7 @@ def _excluded(members: Members) -> str | None:
     found = sorted(
         (reason, number) for reason, number in zip(REASONS, counts, strict=True) if number
     )
-    parts = [f"{number} {WHY[reason]}" for reason, number in found]
+    parts = [f"{number}: {WHY[reason]}" for reason, number in found]
     total = count_of(int(members.out.size), "piece is", "pieces are")
     return f"{total} left out: {'; '.join(parts)}."
 
@@ -95,7 +96,7 @@ def _missing(group: Group) -> str | None:
         return None
     were, count = ("was", "counts") if group.missing == 1 else ("were", "count")
     of = f"{group.missing} of the {group.lost} lost"
-    text = f"{of} {were} missing, not found dead, and {count} lost."
+    text = f"{of} {were} missing, not found dead, and {count} as lost."
     if group.loss is None or group.loss.missing_withdrawn is None:
         return text
     return (
@@ -105,10 +106,11 @@ def _missing(group: Group) -> str | None:
 
 
 def _after_ready(group: Group) -> str | None:
-    if not group.lost_after_ready:
+    number = group.lost_after_ready
+    if not number:
         return None
-    were, count = ("was", "it counts") if group.lost_after_ready == 1 else ("were", "they count")
-    return f"{group.lost_after_ready} of the {group.ready} ready {were} lost later; {count} ready."
+    were, count = ("was", "it counts") if number == 1 else ("were", "they count")
+    return f"{number} of the {group.ready} ready {were} lost later; {count} as ready."
 
 
 def _held_back(members: Members, endpoint: Endpoint) -> str | None:
@@ -119,8 +121,9 @@ def _held_back(members: Members, endpoint: Endpoint) -> str | None:
         return None
     meant = "to be held back" if endpoint == "sale" else "for sale"
     goal = "for sale" if endpoint == "sale" else "to be cut again"
+    were = "was" if number == 1 else "were"
     return (
-        f"{number} of the {members.size} pieces were glued {meant}. Where such pieces are "
+        f"{number} of the {members.size} pieces {were} glued {meant}. Where such pieces are "
         f"never marked ready {goal}, they make it look later than it is; compare by purpose."
     )
 
@@ -131,8 +134,9 @@ def _first_looks(members: Members) -> str | None:
     first = int(np.count_nonzero(watch.first & (watch.right > 1)))
     if not first or first < MANY_AT_FIRST * events:
         return None
+    were = "was" if first == 1 else "were"
     return (
-        f"{first} of {events} were ready or lost at the very first look, so all that is known "
+        f"{first} of {events} {were} ready or lost at the very first look, so all that is known "
         "of their day is that it came before. Look earlier after a cut."
     )
 
@@ -149,10 +153,10 @@ def _visits(members: Members) -> str | None:
     assert usual is not None
     if 2 * short > usual:
         return None
+    before, others = (count_of(gap, "day", "days") for gap in (short, usual))
     return (
-        f"Pieces were looked at {short} days apart just before they were called ready, others "
-        f"{usual} days apart. Looks made because a piece seems ready bend the curve: "
-        "keep to the rounds."
+        f"Pieces were looked at {before} apart just before they were called ready, others {others} "
+        "apart. Looks made because a piece seems ready bend the curve: keep to the rounds."
     )
 
 

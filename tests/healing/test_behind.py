@@ -77,6 +77,15 @@ def test_rows_hold_each_piece_that_was_looked_at(tmp_path):
     assert {row["base"] for row in rows} == {"Hexagon 40"}
 
 
+def test_groups_of_one_name_stay_apart_in_the_rows(tmp_path):
+    book = Book()
+    for key in ("method.band", "method.disc"):
+        book.write(0, "define", {"list": "method", "fields": {"name": "Saw"}}, ("item", key))
+        book.pieces(book.cut(method=key), "l7")
+    rows = csv.DictReader(io.StringIO(rows_csv(stock_of(tmp_path, book, 30), Asked())))
+    assert sorted(row["group"] for row in rows) == ["Saw (method.band)", "Saw (method.disc)"]
+
+
 def test_the_plain_table_reads_the_rows_and_says_the_same(tmp_path):
     stock = stock_of(tmp_path, farm(), 30)
     theirs = {

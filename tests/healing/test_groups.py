@@ -82,7 +82,7 @@ def test_pieces_that_cannot_be_counted_are_left_out_with_a_count(tmp_path):
     group = only(report_of(tmp_path, book))
     assert (group.pieces, group.excluded, group.ready) == (2, 3, 0)
     assert group.notes == [
-        "3 pieces are left out: 1 the cut was taken back; 1 dated as glued before the cut; 1 first "
+        "3 pieces are left out: 1: the cut was taken back; 1: dated as glued before the cut; 1: first "
         "recorded more than 2 days after the cut, when others may have been lost uncounted."
     ]
 

@@ -152,7 +152,7 @@ def test_in_the_report_missing_pieces_are_told_apart(tmp_path):
     group = only(report_of(tmp_path, book))
     assert (group.lost, group.missing, group.pieces) == (10, 5, 20)
     assert group.notes == [
-        "5 of the 10 lost were missing, not found dead, and count lost. By day 30 that makes "
+        "5 of the 10 lost were missing, not found dead, and count as lost. By day 30 that makes "
         "50 % lost, or 33 % if the missing are left out."
     ]
 
@@ -176,4 +176,4 @@ def test_in_the_report_a_loss_after_readiness_is_no_loss_of_healing(tmp_path):
     assert (group.ready, group.lost, group.lost_after_ready) == (4, 0, 4)
     assert group.loss is not None
     assert (group.loss.least, group.loss.most) == (0.0, 0.0)
-    assert group.notes == ["4 of the 4 ready were lost later; they count ready."]
+    assert group.notes == ["4 of the 4 ready were lost later; they count as ready."]

@@ -10,7 +10,8 @@ import pytest
 
 from api.cli import main
 from api.healing.errors import RowsError
-from api.healing.estimate import estimate
+from api.healing.estimate import ready_band, shown_of
+from api.healing.incidence import fit_incidence
 from api.healing.plain_answer import answer, answers
 from api.healing.plain_table import ONE_GROUP, PlainGroup, PlainTable, read_table
 from api.healing.rows import Cause, IntervalRows
@@ -89,7 +90,8 @@ def test_two_causes_and_two_bounds_come_out_as_from_the_rows():
 def test_the_half_is_the_reports(cuts, pieces, seed):
     """The report's own function says the same of the same rows, also beyond the curve's end."""
     rows = rows_of(Farm(cuts, pieces), np.random.default_rng(seed))
-    found, shown = answer(PlainGroup("a", rows)), estimate(rows, "full")
+    found, fit = answer(PlainGroup("a", rows)), fit_incidence(rows)
+    shown = shown_of(rows, fit, ready_band(rows, fit))
     assert shown is not None
     quarter, half, third = found.quantiles
     assert (half.days, half.interval) == (shown.half, shown.median)
