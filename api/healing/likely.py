@@ -1,9 +1,10 @@
 """GET /api/healing/likely: when each piece that is still healing is likely ready, and how many.
 
 The model (`predict`) learns from every piece of the farm; what the last check saw of mouth and
-encrustation enters where earlier checks show that it foretells. A date is given only where the
-model agrees with the plain curves, and never for a piece that has healed longer than such pieces
-do.
+encrustation enters where earlier checks show that it foretells. No date is given for a piece that
+has healed longer than such pieces do, or has hardly a chance left. Where a method's curve by the
+model lies far from its plain curve the dates stay, and a note names the method: a warning, since
+the plain curve has no date to put in their place for one piece of its own cut and last look.
 """
 
 import asyncio
@@ -19,14 +20,14 @@ from litestar.params import Parameter
 from msgspec.structs import replace
 
 from api.access.problems import NotHeld
-from api.database import Database
+from api.database import Database, Row
 from api.healing.asked import EndpointParameter
 from api.healing.behind import codes_of, ids_of
 from api.healing.covariates import PREDICTING, covariates
 from api.healing.errors import NotSettledError
-from api.healing.estimate import READY_FOR_INTERVAL
 from api.healing.groups import Members, grouped
 from api.healing.intervals import HEALING, READY
+from api.healing.likely_notes import NO_MODEL, likely_notes, too_early
 from api.healing.likely_shapes import Likely, LikelyPiece, LikelyWeek
 from api.healing.looks import Look, read_looks, some, stage_of, step_of
 from api.healing.predict.chance import Chances, predict
@@ -37,7 +38,6 @@ from api.healing.predict.landmark_fit import Looks, learn
 from api.healing.predict.model import Model, Standing
 from api.healing.predict.pooled import fit
 from api.healing.rows import MAX_DAY, IntArray
-from api.healing.sentence import count_of
 from api.healing.stock import Stock, read_stock
 from api.healing.traits import UNKNOWN, name_of
 from api.problems import BadRequest, SignedOut, raises
@@ -50,17 +50,6 @@ from api.stock.state import PieceState
 WEEKS = 12
 HARDLY = 0.01
 """A piece with less of a chance to get ready at all is given no date."""
-NO_MODEL = "The model could not be fitted to these pieces, so no date is given."
-
-BY_LOOKS = (
-    "Mouth and encrustation as seen at the last check are in every chance and date: in cuts of "
-    "this farm that were left out of the learning, they foretold better than days alone."
-)
-NOT_BY_LOOKS = (
-    "Mouth and encrustation as seen at the last check are not used: there are too few earlier "
-    "checks with both on record, or in cuts left out of the learning they foretold no better than "
-    "days alone."
-)
 
 
 class Watched(NamedTuple):
@@ -83,7 +72,8 @@ async def likely_route(
     now = now_ms()
     stock = await read_stock(db, now, ids=True)
     watched = await read_watched(db, stock, endpoint, tray)
-    looks = await read_looks(db, starts_of(stock, watched), stock.facility.zone)
+    starts = await asyncio.to_thread(starts_of, stock, watched)
+    looks = await read_looks(db, starts, stock.facility.zone)
     found = await asyncio.to_thread(likely, stock, endpoint, now, watched, looks)
     codes = await codes_of(db, [one.id for one in found.pieces])
     return replace(
@@ -99,10 +89,18 @@ async def read_watched(
     seen = (await asyncio.to_thread(grouped, stock, "method", endpoint)).all.seen
     healing = np.flatnonzero(seen.watch.fate == HEALING)
     place = dict(zip(ids_of(stock, seen.select(healing)), healing.tolist(), strict=True))
-    rows = await db.rows_in("SELECT id, state FROM piece WHERE id IN (?)", place)
-    states = [decode_state(row["state"]) for row in rows]
-    here = [one for one in states if tray is None or one.tray == tray]
-    return Watched(seen, np.array([place[one.id] for one in here], np.int64), here)
+    if tray is None:
+        rows = await db.rows_in("SELECT id, state FROM piece WHERE id IN (?)", place)
+    else:
+        rows = await db.rows("SELECT id, state FROM piece WHERE tray = ?", tray)
+    return await asyncio.to_thread(_watched, seen, place, rows)
+
+
+def _watched(seen: Members, place: dict[str, int], rows: list[Row]) -> Watched:
+    """Those of the stored pieces that have a place, in its order, whatever the database's."""
+    rows = sorted((row for row in rows if row["id"] in place), key=lambda row: place[row["id"]])
+    at = np.array([place[row["id"]] for row in rows], np.int64)
+    return Watched(seen, at, [decode_state(row["state"]) for row in rows])
 
 
 def starts_of(stock: Stock, watched: Watched) -> dict[str, int | None]:
@@ -121,26 +119,13 @@ def likely(
 ) -> Likely:
     """What can be said of every piece still healing, but for its code. Pure; `looks` are earlier
     ones at any pieces of the farm."""
-    nothing = Likely(moment(now), endpoint, [_why_not(watched)], 0.0, [], [])
-    if nothing.note[0]:
-        return nothing
-    try:
-        return _answer(stock, endpoint, now, watched, looks)
-    except NotSettledError:
-        return replace(nothing, note=[NO_MODEL])
-
-
-def _why_not(watched: Watched) -> str:
-    """Why nothing can be said yet; '' where it can be tried."""
-    if not watched.states:
-        return "No piece is healing here that was looked at since its cut."
-    ready = watched.seen.count("ready")
-    if ready < READY_FOR_INTERVAL:
-        return (
-            f"Too early to say: {ready} of {READY_FOR_INTERVAL} pieces that it takes were seen "
-            "getting ready."
-        )
-    return ""
+    why_not = too_early(len(watched.states), watched.seen.count("ready"))
+    if why_not is None:
+        try:
+            return _answer(stock, endpoint, now, watched, looks)
+        except NotSettledError:
+            why_not = NO_MODEL
+    return Likely(moment(now), endpoint, [why_not], 0.0, [], [])
 
 
 def _answer(
@@ -148,25 +133,27 @@ def _answer(
 ) -> Likely:
     seen = watched.seen
     model, standing, far = _model(stock, watched, looks)
-    found = predict(model, standing, [0])
+    found = predict(model, standing)
     weeks = forecast(model, standing, WEEKS)
     today = date.fromisoformat(stock.today)
     latest = int(seen.watch.right[seen.watch.fate == READY].max())
-    late = found.outside | (standing.left >= latest) | (found.high > MAX_DAY)
-    late |= found.ever < HARDLY
+    late = found.outside | (standing.left >= latest)
+    hopeless = ~late & ((found.ever < HARDLY) | (found.high > MAX_DAY))
+    undated = late | hopeless
     begun = [today - timedelta(days=age) for age in seen.age[watched.chosen].tolist()]
     names = [name_of(stock, "method", value) for value in seen.values("method")]
     methods = seen.codes("method")[watched.chosen].tolist()
     pieces = [
-        _piece(state, begun[at], names[methods[at]], found, at, outside=bool(late[at]))
+        _piece(state, begun[at], names[methods[at]], found, at, outside=bool(undated[at]))
         for at, state in enumerate(watched.states)
     ]
     pieces.sort(key=lambda one: (one.day is None, one.day or "", one.id))
     by_looks = model.landmark is not None
+    strays = [names[code] for code in far]
+    notes = likely_notes(int(late.sum()), int(hopeless.sum()), strays, by_looks=by_looks)
     return Likely(
-        moment(now), endpoint, _notes(int(late.sum()), far, by_looks=by_looks), weeks.already,
-        pieces, _weeks(weeks.within, today), by_looks,
-    )  # fmt: skip
+        moment(now), endpoint, notes, weeks.already, pieces, _weeks(weeks.within, today), by_looks
+    )
 
 
 def _model(
@@ -176,7 +163,7 @@ def _model(
     seen, at, states = watched
     rows = seen.rows()
     methods, group = np.unique(seen.codes("method"), return_inverse=True)
-    x, _ = covariates(seen, PREDICTING)
+    x, _ = covariates(seen, PREDICTING, whole=False)
     model = fit(rows, group, x)
     far = [int(methods[apart.group]) for apart in far_from_plain(model, rows, group, x)]
     earlier = _looks(stock, seen, looks)
@@ -224,26 +211,6 @@ def _weeks(within: Counts, today: date) -> list[LikelyWeek]:
                    int(within.low_95[at]), int(within.high_95[at]))
         for at in range(WEEKS)
     ]  # fmt: skip
-
-
-def _notes(stalled: int, far: Sequence[int], *, by_looks: bool) -> list[str]:
-    notes = [
-        "Each piece counts from its last look, not from today: look, and its date is better.",
-        "A range holds the day with a chance of 80 %, should the piece get ready; the chance that "
-        "it does stands beside it.",
-        BY_LOOKS if by_looks else NOT_BY_LOOKS,
-    ]
-    if stalled:
-        notes.append(
-            f"{count_of(stalled, 'piece has', 'pieces have')} been healing for longer than nearly "
-            "all others did. No date is given: look at them."
-        )
-    if far:
-        notes.append(
-            f"For {count_of(len(set(far)), 'method', 'methods')} the model lies far from what was "
-            "plainly seen: trust the curve there, not these dates."
-        )
-    return notes
 
 
 routes = [likely_route]

@@ -13,7 +13,8 @@ class LikelyPiece(Struct, frozen=True):
     day          as likely before as after, should it get ready
     low, high    between them with a chance of 80 %; all three None for what is outside the model
     outside      seen healing for longer than 99 in 100 such pieces do, or than any piece of the
-                 farm that got ready, or hardly a chance left: nothing is promised
+                 farm that got ready, or hardly a chance left, or no end to its range within the
+                 days that are reckoned with: nothing is promised
     looked       the date of its last check; None where only sweeps saw it
     mouth, encrustation  as last seen by then; None where nobody recorded them
     """

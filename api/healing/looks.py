@@ -4,12 +4,13 @@ Taken-back records count for nothing, and a swept check is no look. What a look 
 was last seen before, from the encrustation at gluing on, as in a piece's state.
 """
 
+import asyncio
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple, get_args
 
 import numpy as np
 
-from api.database import Database
+from api.database import Database, Row
 from api.healing.predict.landmark import NOT_SEEN
 from api.records import kinds as k
 from api.records.fields import Mouth
@@ -58,6 +59,11 @@ async def read_looks(db: Database, starts: Mapping[str, int | None], zone: str) 
         "AND NOT EXISTS (SELECT 1 FROM log t WHERE t.kind = 'retract' AND t.subject = log.id)",
         starts,
     )
+    return await asyncio.to_thread(_decoded, rows, starts, zone)
+
+
+def _decoded(rows: list[Row], starts: Mapping[str, int | None], zone: str) -> list[Look]:
+    """Reading so many records takes long enough to be kept off the event loop."""
     rows.sort(key=lambda row: (row["piece"], row["at"], row["id"]))
     checks = ((row["piece"], row["at"], k.read_stored(row["record"])) for row in rows)
     return in_days(

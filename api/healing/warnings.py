@@ -31,9 +31,9 @@ from api.records.fields import Moment
 _log = logging.getLogger("nubbin")
 FALSE_ALARMS = (
     "Of a hundred usual cuts watched all their lives at most five are ever called out as their "
-    "losses come in. Beside the others, about three of a hundred usual cuts or trays stand out as "
+    "losses come in. Beside the others, one to four of a hundred usual cuts or trays stand out as "
     "worth a look on any one day (as many as six where there are few and they differ very much): "
-    "most that are called out in a large stock are chance, so look before you act."
+    "of fifty usual ones about one or two, by chance alone, so look before you act."
 )
 
 

@@ -1,66 +1,21 @@
 """Likely days of getting ready: from records to dates, and when nothing is said yet."""
 
-from dataclasses import replace
+import asyncio
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
 
-from api.database import Database
 from api.healing import likely as likely_module
+from api.healing import looks as looks_module
 from api.healing.groups import Members
-from api.healing.likely import (
-    BY_LOOKS,
-    NO_MODEL,
-    NOT_BY_LOOKS,
-    Watched,
-    likely,
-    read_watched,
-    starts_of,
-)
-from api.healing.likely_shapes import Likely
-from api.healing.looks import Look, read_looks
-from api.healing.predict.chance import Chances, predict
-from api.healing.rows import MAX_DAY
-from api.healing.stock import Stock, read_stock
-from tests.healing.farm_book import FIRST, Book, fill, on_day, run
+from api.healing.likely import likely
+from api.healing.likely_notes import BY_LOOKS, NO_MODEL, NOT_BY_LOOKS
+from tests.healing.farm_book import FIRST, Book, on_day
+from tests.healing.likely_farm import farm, likely_of, read_of
+from tests.healing.test_likely_notes import NOBODY
 
 pytestmark = pytest.mark.filterwarnings("error")
-
-
-def read_of(
-    folder, book: Book, day: int, tray: str | None = None, endpoint: str = "sale",
-    today: str | None = None,
-) -> tuple[Stock, Watched, list[Look]]:  # fmt: skip
-    """What is read on the evening of `day`, from the log, as the address reads it."""
-
-    async def work(db: Database) -> tuple[Stock, Watched, list[Look]]:
-        await fill(db, book, on_day(day))
-        stock = await read_stock(db, on_day(day), ids=True)
-        stock = replace(stock, today=today or stock.today)
-        watched = await read_watched(db, stock, endpoint, tray)
-        return stock, watched, await read_looks(
-            db, starts_of(stock, watched), stock.facility.zone
-        )  # fmt: skip
-
-    return run(folder, work)
-
-
-def likely_of(folder, book: Book, day: int, endpoint: str = "sale", **more) -> Likely:
-    """The answer on the evening of `day`."""
-    stock, watched, looks = read_of(folder, book, day, endpoint=endpoint, **more)
-    return likely(stock, endpoint, on_day(day), watched, looks)
-
-
-def farm(young: int = 4) -> Book:
-    """Eight old cuts ready about day 60, then a cut of day 70 whose pieces are seen until 90."""
-    random = np.random.default_rng(8)
-    book = Book()
-    for _ in range(8):
-        days = 60 + random.integers(-5, 6) + random.integers(-8, 9, 6)
-        book.pieces(book.cut(), *[f"l{day - 7} r{day}" for day in days], "l7 x14")
-    book.pieces(book.cut(day=70), *["l10 l20"] * young, start=70, tray="tray.a", place="A1")
-    return book
 
 
 def test_pieces_that_heal_as_others_did_are_likely_ready_when_those_were(tmp_path):
@@ -83,38 +38,42 @@ def test_a_look_dated_after_today_is_no_fault_of_the_reader(tmp_path):
 
 
 def test_only_one_trays(tmp_path):
-    assert len(likely_of(tmp_path, farm(), day=92, tray="tray.a").pieces) == 4
+    """In the order of ids with their places, whatever stands in the other trays."""
+    book = farm()
+    book.pieces(book.cut(day=70), *["l10 l20"] * 3, start=70, tray="tray.b", place="A1")
+    found = likely_of(tmp_path, book, day=92, tray="tray.a")
+    assert [(one.tray, one.place) for one in found.pieces] == [("tray.a", "A1")] * 4
+
+
+def test_only_the_asked_trays_pieces_are_decoded_and_off_the_event_loop(tmp_path, monkeypatch):
+    """Of seven pieces still healing three are in the tray; reading them and the checks of all must
+    not hold up everybody else."""
+    book, decoded, loops = farm(), [], []
+    book.pieces(book.cut(day=70), *["l10 l20"] * 3, start=70, tray="tray.b", place="A1")
+    decode, in_days = likely_module.decode_state, looks_module.in_days
+
+    def watching(state):
+        decoded.append(decode(state))
+        loops.append(asyncio._get_running_loop())
+        return decoded[-1]
+
+    def watching_days(*asked):
+        loops.append(asyncio._get_running_loop())
+        return in_days(*asked)
+
+    monkeypatch.setattr(likely_module, "decode_state", watching)
+    monkeypatch.setattr(looks_module, "in_days", watching_days)
+    _, watched, looks = read_of(tmp_path, book, 92, tray="tray.b")
+    assert [one.tray for one in decoded] == ["tray.b"] * 3
+    assert watched.states == decoded
+    assert watched.chosen.tolist() == sorted(watched.chosen.tolist())
+    assert looks
+    assert loops == [None] * 4
 
 
 def test_no_such_tray_is_an_answer(tmp_path):
     found = likely_of(tmp_path, farm(), day=92, tray="tray.b")
     assert (found.pieces, found.weeks, len(found.note)) == ([], [], 1)
-
-
-def test_a_stalled_piece_is_promised_nothing(tmp_path):
-    book = farm()
-    book.pieces(book.cut(), "l200 l300")
-    found = likely_of(tmp_path, book, day=301)
-    [stalled] = [piece for piece in found.pieces if piece.outside]
-    assert (stalled.day, stalled.low, stalled.high) == (None, None, None)
-    assert any("healing for longer than nearly all others" in note for note in found.note)
-
-
-@pytest.mark.parametrize(
-    ("column", "value"), [("ever", 0.005), ("high", MAX_DAY + 1), ("outside", True)]
-)
-def test_what_has_hardly_a_chance_or_no_end_is_given_no_date(tmp_path, monkeypatch, column, value):
-    def odd(*asked) -> Chances:
-        found = predict(*asked)
-        changed = getattr(found, column).copy()
-        changed[2] = value
-        return replace(found, **{column: changed})
-
-    monkeypatch.setattr(likely_module, "predict", odd)
-    found = likely_of(tmp_path, farm(), day=92)
-    assert sorted((one.day is None, one.outside) for one in found.pieces) == [
-        *[(False, False)] * 3, (True, True),
-    ]  # fmt: skip
 
 
 def test_too_early_is_said(tmp_path):
@@ -178,7 +137,6 @@ def many(stories: list[str], each: int = 8, cuts: int = 6, methods: int = 1) -> 
     return book
 
 
-NOBODY = "No piece is healing here that was looked at since its cut."
 ODD = {
     "all lost": (["l5 x9"], 6, NOBODY),
     "all ready at the first check": (["r14"], 6, NOBODY),

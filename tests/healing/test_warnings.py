@@ -42,6 +42,20 @@ def test_a_cut_that_loses_much_more_stands_out_first(tmp_path):
     assert {one.level for one in others} == {"as-usual"}
 
 
+def test_what_is_lost_elsewhere_is_said_as_it_was(tmp_path):
+    """One piece of one cut: elsewhere none. For each other cut it is one of eighty, by eight."""
+    book = Book()
+    for number in range(11):
+        stories = ["l7 x14" if number == 5 else "l7 l14", *["l7 l14"] * 7]
+        book.pieces(book.cut(day=number), *stories, start=number)
+    first, *others = [one for one in warnings_of(tmp_path, book).units if one.kind == "cut"]
+    assert (first.lost, first.expected) == (1, pytest.approx(0.0, abs=1e-6))
+    assert first.sentence == (
+        "Band saw, 2026-01-06: 1 of 8 pieces lost; elsewhere about 0.0 of as many are lost by then."
+    )
+    assert [one.expected for one in others] == pytest.approx([0.1] * 10, abs=1e-6)
+
+
 def test_cuts_that_lose_alike_are_left_alone(tmp_path):
     found = warnings_of(tmp_path, farm(1))
     assert {one.level for one in found.units} == {"as-usual"}
@@ -110,7 +124,7 @@ def test_of_a_thousand_cuts_a_hundred_are_listed(tmp_path):
         story = "x7" if number % 8 == 0 else "l7"
         book.pieces(book.cut(mother, sitting=book.key()), *[story] * 3)
     found = warnings_of(tmp_path, book)
-    assert found.note == [NONE_ODD]
+    assert found.note == [NONE_ODD, "900 more are as usual and not listed."]
     assert [(one.kind, one.level, one.lost) for one in found.units] == [
         ("cut", "as-usual", 3)
     ] * 100
@@ -118,6 +132,13 @@ def test_of_a_thousand_cuts_a_hundred_are_listed(tmp_path):
 
 def test_what_the_list_leaves_out_is_said():
     bad = [("look", each) for each in funnel([9] * 101, [10] * 101)]
+    usual = [("as-usual", each) for _, each in bad]
+    assert warning_notes(101, 4, [*bad[:2], *usual[:98]]) == []
+    assert warning_notes(101, 4, [*bad[:2], *usual[:99]]) == ["1 more is as usual and not listed."]
+    assert warning_notes(101, 4, [*bad, *usual[:3]]) == [
+        "101 cuts and trays stand out; the 100 gravest are listed.",
+        "3 more are as usual and not listed.",
+    ]
     assert warning_notes(101, 4, bad[:100]) == []
     assert warning_notes(101, 4, bad) == [
         "101 cuts and trays stand out; the 100 gravest are listed."

@@ -46,8 +46,10 @@ class Chances:
     outside: BoolArray
 
 
-def predict(model: Model, pieces: Standing, days: npt.ArrayLike, seed: int = 0) -> Chances:
-    """Chances of each piece to be ready `days` (h,) days from today. `seed` settles the draws.
+def predict(
+    model: Model, pieces: Standing, days: npt.ArrayLike = (), seed: int = 0
+) -> Chances:  # fmt: skip
+    """Chances of each piece, to be ready `days` (h,) days from today too. `seed` settles the draws.
 
     ShareError for days that are not finite or negative; RowsError for traits of another width.
     """

@@ -36,7 +36,10 @@ class Counts:
 class Forecast:
     """`by` counts pieces ready by the end of week 1, 2, ... from today, those that may be ready
     already among them; `within` those that get ready in each of these weeks (in the first, those
-    that may be ready already are left out). `already` is the mean number ready by today."""
+    that may be ready already are left out). `already` is the mean number ready by today.
+
+    The app shows `within` and its 95 % limits; by `by` and the 80 % limits too the counts are held
+    against what came true (tests/reference/calibration.py)."""
 
     by: Counts
     within: Counts

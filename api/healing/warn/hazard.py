@@ -19,6 +19,9 @@ USUAL_SPREAD, USUAL_UNITS, USUAL_LOSSES = 0.4, 4.0, 1.6
 """What is thought of phi before anything is seen, worth so many units of so many losses; chosen,
 and checked by simulation. 0.4: a standard deviation of about six tenths of the usual rate."""
 LEAST_SPREAD, MOST_SPREAD = 0.02, 3.0
+SPREAD_STEP = 0.001
+"""Spreads are rounded to steps of a thousandth of themselves, far finer than they are known: units
+of a large farm, each without itself, then share most of them, and what is worked out of them."""
 MOST_IN_A_DAY = 0.5
 """Late in a curve few are left and one loss is nearly all of them; no more is believed."""
 
@@ -102,4 +105,5 @@ def _spreads(lost: FloatArray, due: FloatArray) -> FloatArray:
     excess = others((lost - due) ** 2 - due) + USUAL_SPREAD * prior
     spread = np.maximum(excess / (others(due * due) + prior), 0.0)
     unsure = (others(due) + spread * others(due * due)) / np.maximum(others(due), 0.5) ** 2
-    return np.asarray(np.clip(spread + unsure, LEAST_SPREAD, MOST_SPREAD), np.float64)
+    found = np.clip(spread + unsure, LEAST_SPREAD, MOST_SPREAD)
+    return np.asarray(np.exp(SPREAD_STEP * np.rint(np.log(found) / SPREAD_STEP)), np.float64)

@@ -42,7 +42,8 @@ def warning_notes(
     if cuts < FEWEST_UNITS:
         them = count_of(cuts, "cut has", "cuts have")
         return [f"{them} been looked at: it takes {FEWEST_UNITS} to know what is usual here."]
-    return [*(_outcome(found) if settled else [NOT_SETTLED]), *_trays(trays)]
+    outcome = _outcome(found) if settled else [NOT_SETTLED]
+    return [*outcome, *_usual_left_out(found), *_trays(trays)]
 
 
 def _outcome(found: Sequence[tuple[Level, Standing]]) -> list[str]:
@@ -56,6 +57,15 @@ def _outcome(found: Sequence[tuple[Level, Standing]]) -> list[str]:
     if all(standing.lost == standing.pieces for _, standing in found):
         return [ALL_LOST]
     return [NONE_ODD]
+
+
+def _usual_left_out(found: Sequence[tuple[Level, Standing]]) -> list[str]:
+    """The gravest are listed first, so that only what is as usual may be missing here unsaid."""
+    odd = sum(level != "as-usual" for level, _ in found)
+    more = len(found) - max(odd, MOST)
+    if more <= 0:
+        return []
+    return [f"{count_of(more, 'more is', 'more are')} as usual and not listed."]
 
 
 def _trays(trays: int) -> list[str]:

@@ -47,15 +47,38 @@ class Evidence(NamedTuple):
     ratio: float
 
 
+class Trail(NamedTuple):
+    """The same of one unit as columns, (looks,)."""
+
+    day: IntArray
+    lost: IntArray
+    expected: FloatArray
+    ratio: FloatArray
+
+    def part(self, begin: int, end: int) -> Trail:
+        """Some looks that follow on each other."""
+        at = slice(begin, end)
+        return Trail(self.day[at], self.lost[at], self.expected[at], self.ratio[at])
+
+    def evidence(self) -> list[Evidence]:
+        """A look after the other."""
+        return [Evidence(*one) for one in zip(*(c.tolist() for c in self), strict=True)]
+
+
 @dataclass(frozen=True)
 class Alarm:
     """One unit, `unit` its name in `cluster`. `since`: the day on which `level` was reached first,
     None while it is usual. What was called out stays so: the rate is that of ever calling."""
 
     unit: int
-    evidence: list[Evidence]
     level: Level
     since: int | None
+    trail: Trail
+
+    @property
+    def evidence(self) -> list[Evidence]:
+        """What was known after each look."""
+        return self.trail.evidence()
 
 
 def alarms(rows: IntervalRows, found: OthersCurves | None = None) -> list[Alarm]:
@@ -64,12 +87,10 @@ def alarms(rows: IntervalRows, found: OthersCurves | None = None) -> list[Alarm]
     `found` are `others_curves(rows)`, where they are known already.
     """
     names, unit = np.unique(rows.cluster, return_inverse=True)
-    evidence: list[list[Evidence]] = []
-    for part in _followed(rows, unit, usual(rows, found)):
-        evidence += part
+    trails = _followed(rows, unit, usual(rows, found))
     return [
-        Alarm(name, seen, *_called(seen))
-        for name, seen in zip(names.tolist(), evidence, strict=True)
+        Alarm(name, *_called(trail), trail)
+        for name, trail in zip(names.tolist(), trails, strict=True)
     ]
 
 
@@ -81,20 +102,20 @@ def follow(rows: IntervalRows, others: Usual) -> list[Evidence]:
     if rows.right.max(initial=0) >= others.hazard.size:
         raise ShareError("The usual rate of loss is not known as far as this unit was watched.")
     alone = np.zeros(rows.cluster.size, np.int64)
-    return [one for part in _followed(rows, alone, UsualOfAll.one(others)) for one in part[0]]
+    return [
+        one for trail in _followed(rows, alone, UsualOfAll.one(others)) for one in trail.evidence()
+    ]
 
 
-def _followed(
-    rows: IntervalRows, unit: IntArray, others: UsualOfAll
-) -> Iterator[list[list[Evidence]]]:
-    """Each unit's evidence, a block of units at a time; `unit` (rows,) are places in `others`."""
+def _followed(rows: IntervalRows, unit: IntArray, others: UsualOfAll) -> Iterator[Trail]:
+    """Each unit's looks, worked out by blocks of units; `unit` (rows,) are places in `others`."""
     for part, mine in blocks(rows, unit):
         looks, ended = looks_of(part, mine, others)
         ratio = _ratios(part, mine, others, looks, ended)
-        columns = (looks.day, looks.lost.astype(np.int64), looks.expected, ratio)
-        each = [Evidence(*one) for one in zip(*(c.tolist() for c in columns), strict=True)]
-        # The look on day 0 is the cut itself: nobody has come back yet.
-        yield [each[begin + 1 : end] for begin, end in pairwise(looks.begins.tolist())]
+        all_of = Trail(looks.day, looks.lost.astype(np.int64), looks.expected, ratio)
+        for begin, end in pairwise(looks.begins.tolist()):
+            # The look on day 0 is the cut itself: nobody has come back yet.
+            yield all_of.part(begin + 1, end)
 
 
 def _ratios(
@@ -133,10 +154,10 @@ def factors(spread: FloatArray) -> tuple[FloatArray, FloatArray]:
     return (each[:, None] * nodes)[place], log[place]
 
 
-def _called(evidence: list[Evidence]) -> tuple[Level, int | None]:
+def _called(trail: Trail) -> tuple[Level, int | None]:
     levels: tuple[tuple[Level, float], ...] = (("act", ACT_RATIO), ("look", LOOK_RATIO))
     for level, ratio in levels:
-        for one in evidence:
-            if one.ratio >= ratio:
-                return level, one.day
+        beyond = trail.ratio >= ratio
+        if beyond.any():
+            return level, int(trail.day[beyond.argmax()])
     return "usual", None

@@ -40,6 +40,10 @@ def test_chances_are_those_of_the_formula_given_the_last_look():
         assert found.ready_by[:4, k] == pytest.approx(by_hand(days), rel=1e-6)
     assert found.ready_now == pytest.approx(found.ready_by[:, 0])
     assert found.ready_now[2] == 0.0
+    nothing_asked = predict(MODEL, PIECES)
+    assert nothing_asked.ready_by.shape == (5, 0)
+    for name in ("ready_now", "ever", "low", "median", "high", "outside"):
+        assert getattr(nothing_asked, name).tolist() == getattr(found, name).tolist()
 
 
 def test_a_sweep_that_saw_it_alive_makes_it_likelier_to_get_ready():

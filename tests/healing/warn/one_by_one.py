@@ -5,6 +5,8 @@ This is how it was first written; it takes minutes where `sequential` and `funne
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from scipy.special import logsumexp, roots_genlaguerre
 from scipy.stats import betabinom, binom
@@ -12,10 +14,11 @@ from scipy.stats import betabinom, binom
 from api.healing.proportions import ClusterCounts
 from api.healing.rows import Cause, FloatArray, IntervalRows
 from api.healing.warn.expected import others_curves
-from api.healing.warn.funnel import ACT, LOOK, PRIOR, _predicted, _rho
+from api.healing.warn.funnel import ACT, LOOK, PRIOR, Level, _predicted, _rho
 from api.healing.warn.hazard import (
     LEAST_SPREAD,
     MOST_SPREAD,
+    SPREAD_STEP,
     USUAL_LOSSES,
     USUAL_SPREAD,
     USUAL_UNITS,
@@ -43,7 +46,8 @@ def usual_of_each(rows: IntervalRows) -> list[Usual]:
         o, e = np.delete(lost, unit), np.delete(due, unit)
         spread = max((((o - e) ** 2 - e).sum() + USUAL_SPREAD * prior) / (e @ e + prior), 0.0)
         unsure = (e.sum() + spread * (e @ e)) / max(e.sum(), 0.5) ** 2
-        found.append(Usual(hazard, float(np.clip(spread + unsure, LEAST_SPREAD, MOST_SPREAD))))
+        exact = min(max(spread + unsure, LEAST_SPREAD), MOST_SPREAD)
+        found.append(Usual(hazard, math.exp(round(math.log(exact) / SPREAD_STEP) * SPREAD_STEP)))
     return found
 
 
@@ -101,18 +105,17 @@ def every_evidence(rows: IntervalRows) -> list[list[Evidence]]:
     ]
 
 
-def limits_of(
+def oddness_of(
     lost: FloatArray, pieces: FloatArray, expected: FloatArray
-) -> list[tuple[float, int | None, int | None]]:
-    """(mid-p, look_at, act_at) of each unit by scipy's distributions, a unit at a time."""
+) -> list[tuple[float, Level]]:
+    """(mid-p, level) of each unit by scipy's distributions, a unit at a time."""
     counts = ClusterCounts.of(lost, pieces)
     means = expected / pieces
     means, rho = _predicted(counts, means, _rho(counts, means, PRIOR))
-    found: list[tuple[float, int | None, int | None]] = []
+    found: list[tuple[float, Level]] = []
     for y, n, m, r in zip(lost.astype(int), pieces.astype(int), means, rho, strict=True):
         sum_ab = 1.0 / max(r, 1e-9) - 1.0
         law = betabinom(n, m * sum_ab, (1 - m) * sum_ab) if r > 1e-9 else binom(n, m)
-        odd = [float(law.sf(k) + law.pmf(k) / 2.0) for k in range(n + 1)]
-        look, act = (next((k for k in range(n + 1) if odd[k] <= t), None) for t in (LOOK, ACT))
-        found.append((odd[y], look, act))
+        odd = float(law.sf(y) + law.pmf(y) / 2.0)
+        found.append((odd, "act" if odd <= ACT else "look" if odd <= LOOK else "usual"))
     return found

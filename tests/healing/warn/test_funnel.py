@@ -2,13 +2,13 @@
 
 import numpy as np
 import pytest
-from scipy.stats import beta, betabinom, binom, false_discovery_control
+from scipy.stats import beta, betabinom, binom
 
 from api.healing.errors import ShareError, TooFewCutsError
 from api.healing.incidence import fit_incidence
 from api.healing.rows import Cause, IntervalRows
 from api.healing.warn.expected import expected_losses, watched
-from api.healing.warn.funnel import FALSE_SHARE, LOOK, benjamini_hochberg, funnel
+from api.healing.warn.funnel import ACT, LOOK, funnel
 from tests.healing.warn.false_alarms import farm_of, standing
 from tests.reference.simulated import Farm, rows_of, truth
 
@@ -47,21 +47,26 @@ def test_every_number_by_hand():
         [by_hand(lost, pieces, k, due) for k in range(6)], rel=1e-6
     )
     assert [one.level for one in found] == ["usual"] * 3 + ["act"] + ["usual"] * 2
-    assert [one.listed for one in found] == [False] * 3 + [True] + [False] * 2
-    bad = found[3]
-    assert (bad.pieces, bad.lost) == (10, 9)
-    assert bad.look_at < bad.act_at <= 9
-    assert funnel([*lost[:3], bad.look_at, *lost[4:]], pieces)[3].level == "look"
-    assert funnel([*lost[:3], bad.look_at - 1, *lost[4:]], pieces)[3].level == "usual"
-    assert funnel([*lost[:3], bad.act_at - 1, *lost[4:]], pieces)[3].level == "look"
+    assert (found[3].pieces, found[3].lost) == (10, 9)
 
 
-def test_the_list_is_scipys_benjamini_hochberg():
-    random = np.random.default_rng(4)
-    for _ in range(200):
-        p = random.random(random.integers(1, 30)) ** random.integers(1, 5)
-        assert np.array_equal(benjamini_hochberg(p, 0.1), false_discovery_control(p) <= 0.1)
-    assert benjamini_hochberg(np.array([]), FALSE_SHARE).tolist() == []
+def test_levels_are_where_the_limits_are():
+    """The fourth unit with every number of losses: its own never change what is expected of it."""
+    pieces, seen = [8, 12, 7, 10, 20, 8], []
+    for gone in range(11):
+        lost = [1, 2, 0, gone, 3, 2]
+        odd = by_hand(lost, pieces, 3, None)
+        seen.append(funnel(lost, pieces)[3].level)
+        assert seen[-1] == ("act" if odd <= ACT else "look" if odd <= LOOK else "usual")
+    assert list(dict.fromkeys(seen)) == ["usual", "look", "act"]
+
+
+def test_expected_is_said_as_it_was_asked_about():
+    """Half a loss is added to the others' for the limits only: none lost elsewhere is none."""
+    assert [one.expected for one in funnel([1, 0, 0, 0], [8] * 4)] == pytest.approx(
+        [0.0, *[8 / 24] * 3]
+    )
+    assert [one.expected for one in funnel([1, 0, 0], [8] * 3, [0.0, 1.5, 8.0])] == [0.0, 1.5, 8.0]
 
 
 def test_plain_binomial_limits_call_ordinary_units_odd():
@@ -166,9 +171,8 @@ def test_odd_numbers_are_answers():
     levels = [[one.level for one in funnel([8] + [0] * k, [8] * (k + 1))] for k in (1, 3)]
     assert levels == [["look", "usual"], ["act", "usual", "usual", "usual"]]
     ones = funnel([1, 0, 1], [1, 1, 1])
-    assert [(one.level, one.look_at) for one in ones] == [("usual", None)] * 3
+    assert [one.level for one in ones] == ["usual"] * 3
     assert {one.level for one in funnel([5, 6], [5, 6])} == {"usual"}
-    assert {one.listed for one in funnel([0, 0], [5, 6])} == {False}
 
 
 def test_impossible_counts_are_refused():

@@ -1,14 +1,17 @@
 """All units at once gives what unit by unit gives: farms of every kind, drawn."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from api.healing.rows import Cause, IntervalRows
-from api.healing.warn import looks
+from api.healing.warn import hazard, looks
 from api.healing.warn.expected import LEFT_OUT_UP_TO, expected_losses, others_curves
 from api.healing.warn.funnel import funnel
+from api.healing.warn.hazard import SPREAD_STEP, usual
 from api.healing.warn.sequential import ACT_RATIO, LOOK_RATIO, alarms
-from tests.healing.warn.one_by_one import every_evidence, limits_of
+from tests.healing.warn.one_by_one import every_evidence, oddness_of
 from tests.reference.simulated import Farm, rows_of
 
 pytestmark = pytest.mark.filterwarnings("error")
@@ -57,16 +60,35 @@ def test_a_farm_of_more_units_than_are_left_out_one_by_one_in_many_blocks(monkey
     agree(rows.select(np.random.default_rng(23).permutation(rows.left.size)))
 
 
+def test_units_of_a_large_farm_share_spreads_and_answers_stay_what_they_were(monkeypatch):
+    """Each unit's spread is learnt without it, so that no two were the same; rounding them moves no
+    ratio by a hundredth part, and no unit's level or day. 250 units of which six are bad."""
+    farm = Farm(244, 6, loss_spread=0.01, watched=(20, 90))
+    usual_ones = rows_of(farm, np.random.default_rng(26))
+    bad = rows_of(Farm(6, 20, loss=1.0, watched=(60, 90)), np.random.default_rng(27))
+    rows = IntervalRows.joined(usual_ones, replace(bad, cluster=bad.cluster + 244))
+    shared, found = usual(rows).spread, alarms(rows)
+    monkeypatch.setattr(hazard, "SPREAD_STEP", 1e-12)
+    apart, exact = usual(rows).spread, alarms(rows)
+    assert np.unique(apart).size > 150
+    assert np.unique(shared).size < 60
+    assert shared == pytest.approx(apart, rel=SPREAD_STEP)
+    assert [(one.level, one.since) for one in found] == [(one.level, one.since) for one in exact]
+    assert {one.level for one in found} == {"usual", "look", "act"}
+    for one, other in zip(found, exact, strict=True):
+        assert one.trail.ratio == pytest.approx(other.trail.ratio, rel=0.01)
+
+
 def test_funnels_of_units_of_every_size():
     random = np.random.default_rng(24)
     for _ in range(10):
         pieces = random.integers(1, 30, int(random.integers(2, 20))).astype(float)
         lost = random.binomial(pieces.astype(int), random.random(pieces.size) ** 3).astype(float)
         expected = pieces * random.random(pieces.size) * 0.6
-        found = [(one.mid_p, one.look_at, one.act_at) for one in funnel(lost, pieces, expected)]
-        slow = limits_of(lost, pieces, expected)
-        assert [one[1:] for one in found] == [one[1:] for one in slow]
-        assert [one[0] for one in found] == pytest.approx([one[0] for one in slow], rel=1e-6)
+        found, slow = funnel(lost, pieces, expected), oddness_of(lost, pieces, expected)
+        assert [one.level for one in found] == [level for _, level in slow]
+        assert [one.mid_p for one in found] == pytest.approx([odd for odd, _ in slow], rel=1e-6)
+        assert [one.expected for one in found] == pytest.approx(expected.tolist(), rel=1e-12)
 
 
 def test_what_is_expected_by_one_curve_is_summed_by_unit():
