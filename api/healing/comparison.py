@@ -20,6 +20,7 @@ from api.healing.comparison_words import (
     LEVEL,
     Names,
     Sure,
+    drawn_sentence,
     none_lost,
     not_settled,
     pair_sentence,
@@ -31,6 +32,7 @@ from api.healing.odds import Chance
 from api.healing.report_notes import TRAITS, report_notes
 from api.healing.shapes import Unit
 from api.healing.stock import Stock, read_stock
+from api.healing.traits import UNKNOWN
 from api.healing.weigh import Side, Weighed, sides_of, too_little, weigh
 from api.problems import BadRequest, SignedOut, raises
 from api.records.clock import moment, now_ms
@@ -51,10 +53,13 @@ async def comparison_route(
 
 
 def compare(stock: Stock, asked: Asked, now: int) -> Comparison:
-    """Every pair of the largest groups. Pure."""
+    """Every pair of the largest groups; what was not drawn is no arm of a trial. Pure."""
     found = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
     unit: Unit = "tank" if asked.by == "care" else "cut"
-    groups = [group for group in found.groups if group.seen.size]
+    groups = [
+        group for group in found.groups
+        if group.seen.size and not (asked.by == "arm" and group.key == UNKNOWN)
+    ]  # fmt: skip
     both = list(combinations(sides_of(groups[:MOST_GROUPS]), 2))
     weighed = [_weighed(stock, one, other, asked) for one, other in both]
     sure = _corrected(weighed)
@@ -105,24 +110,23 @@ def _pair(
     keys = one.members.key, names.one, other.members.key, names.other
     if not isinstance(weighed, Weighed) or sure is None:
         verdict: Verdict = "too-few" if weighed == "too-few" else "not-settled"
-        cuts, ready = (
-            (one.rows.cuts, other.rows.cuts),
-            (one.members.count("ready"), other.members.count("ready")),
-        )
-        words = too_few(names, cuts, ready, unit) if verdict == "too-few" else not_settled(names)
-        return Pair(*keys, verdict, words, None, None, None, [], [], None, None, [])
+        cuts = one.rows.cuts, other.rows.cuts
+        words = too_few(names, cuts, unit) if verdict == "too-few" else not_settled(names)
+        return Pair(*keys, verdict, None, words, None, None, None, [], [], None, None, [])
     verdict = _verdict(weighed, sure)
     words = pair_sentence(
         names, verdict, weighed.sizes, sure, asked.endpoint, unit, weighed.confounders,
         weighed.within,
     )  # fmt: skip
     words = " ".join((words, *_promises(names, weighed)))
+    drawn = None if weighed.within is None else drawn_sentence(weighed.within, asked.endpoint)
     lean = [
         f"They differ in {TRAITS[trait.name]} as well, in part."
         for trait in weighed.traits if trait.verdict == "partly"
     ]  # fmt: skip
     return Pair(
-        *keys, verdict, words, weighed.sizes, weighed.fair, weighed.within, weighed.adjusted_for,
+        *keys, verdict, drawn, words, weighed.sizes, weighed.fair, weighed.within,
+        weighed.adjusted_for,
         [TRAITS[trait.name] for trait in weighed.traits if trait.verdict == "not"],
         sure.ready, sure.lost, [*weighed.confounders, *lean],
     )  # fmt: skip

@@ -15,7 +15,9 @@ def comparison_notes(
     """`compared` of all `groups` in which something was seen; `exact` p-values came from Barnard's
     test."""
     notes = []
-    if groups < 2:
+    if not groups:
+        notes.append("There is no group yet with pieces that were looked at: nothing to compare.")
+    if groups == 1:
         notes.append("There is only one group with pieces that were looked at: nothing to compare.")
     if groups > compared:
         notes.append(f"The {compared} largest of {groups} groups are compared, two at a time.")

@@ -27,7 +27,8 @@ class Diff(Struct, frozen=True):
 
 
 class Sizes(Struct, frozen=True):
-    """days of getting half ready; ready and lost in pieces per hundred by the end of `at_day`."""
+    """days of getting half ready, None below ten ready pieces on a side; ready and lost in pieces
+    per hundred by the end of `at_day`."""
 
     at_day: int
     days: Diff | None
@@ -36,8 +37,9 @@ class Sizes(Struct, frozen=True):
 
 
 class Odds(Struct, frozen=True):
-    """Could chance have dealt it so: `p` permutes cuts, or is Barnard's where each piece is its own
-    cut and they are few; `several` is p corrected for all that were made at once, `smallest` the
+    """Could chance have dealt it so: `p` permutes cuts, and within a cut with pieces in both groups
+    its pieces, as arms were drawn; or it is Barnard's where each piece is its own cut and they are
+    few; `several` is p corrected for all that were made at once, `smallest` the
     least p that so few can give."""
 
     p: float
@@ -48,6 +50,7 @@ class Odds(Struct, frozen=True):
 class Pair(Struct, frozen=True):
     """Two groups. `within` pairs arms by cut, in a trial; None else.
 
+    drawn           `within` in a sentence of its own, which leads; `sentence` is of `crude`
     crude, ready_odds, lost_odds  None where too little was seen, or nothing could be worked out
     adjusted        as if both groups had the same mix of what `adjusted_for` names
     not_adjusted    what goes with the groups and cannot be taken out
@@ -58,6 +61,7 @@ class Pair(Struct, frozen=True):
     other: str
     other_name: str
     verdict: Verdict
+    drawn: str | None
     sentence: str
     crude: Sizes | None
     adjusted: Sizes | None

@@ -1,7 +1,7 @@
 """Two groups side by side in one plain sentence that a lead can act on. Pure.
 
-'One beside Other: ' begins each of them, so that a screen may put it above as a title; in a trial
-what was drawn comes before it.
+'One beside Other: ' begins each of them, so that a screen may put it above as a title. Of the arms
+of a trial there is another, as they were drawn.
 """
 
 from math import ceil
@@ -10,7 +10,7 @@ from typing import NamedTuple
 from api.healing.compare.counts import Count
 from api.healing.comparison_shapes import Odds, Sizes, Verdict
 from api.healing.difference_words import days_words, ready_and_lost, whole
-from api.healing.estimate import CUTS_FOR_INTERVAL, READY_FOR_INTERVAL
+from api.healing.estimate import CUTS_FOR_INTERVAL
 from api.healing.proportions import clopper_pearson
 from api.healing.sentence import count_of
 from api.healing.shapes import Unit
@@ -34,15 +34,13 @@ class Sure(NamedTuple):
     made: int
 
 
-def too_few(names: Names, cuts: tuple[int, int], ready: tuple[int, int], unit: Unit) -> str:
+def too_few(names: Names, cuts: tuple[int, int], unit: Unit) -> str:
     """Why these two are not compared yet."""
-    if min(cuts) < CUTS_FOR_INTERVAL:
-        seen = f"{count_of(cuts[0], unit, f'{unit}s')} beside {cuts[1]}"
-        takes = f"{CUTS_FOR_INTERVAL} {unit}s"
-    else:
-        seen = f"{count_of(ready[0], 'piece', 'pieces')} ready beside {ready[1]}"
-        takes = f"{READY_FOR_INTERVAL}"
-    return f"{_title(names)}too little to compare them yet, {seen}. It takes {takes} on each side."
+    seen = f"{count_of(cuts[0], unit, f'{unit}s')} beside {cuts[1]}"
+    return (
+        f"{_title(names)}too little to compare them yet, {seen}. It takes {CUTS_FOR_INTERVAL} "
+        f"{unit}s on each side."
+    )
 
 
 def not_settled(names: Names) -> str:
@@ -57,14 +55,23 @@ def pair_sentence(
     names: Names, verdict: Verdict, sizes: Sizes, sure: Sure, endpoint: Endpoint, unit: Unit,
     confounders: list[str], drawn: Sizes | None = None,
 ) -> str:  # fmt: skip
-    """The size of the difference first, then how sure, then what to make of it. `drawn`: the
-    arms of a trial beside each other within each mother, which lead."""
+    """The size of the difference first, then how sure, then what to make of it. `drawn`: sizes of
+    the arms of a trial within each mother, which may show how large a difference is where both
+    groups as they stand do not."""
     goal = _goal(endpoint)
-    first = "" if drawn is None else _drawn(drawn, goal)
-    lead = f"Within each mother, as it was drawn: {first}. " if first else ""
-    said = _joined(_days(sizes, goal), ready_and_lost(sizes, goal))
+    said = _joined(_days(sizes, goal), ready_and_lost(sizes, goal)) or _nothing(goal)
     shown = [one for one in (sizes, drawn) if one is not None]
-    return f"{lead}{_title(names)}{said}. {_meaning(verdict, shown, sure, unit, confounders)}"
+    return f"{_title(names)}{said}. {_meaning(verdict, shown, sure, unit, confounders)}"
+
+
+def drawn_sentence(drawn: Sizes, endpoint: Endpoint) -> str | None:
+    """The arms of a trial beside each other within each mother; None where nothing is known. Days
+    are here a mean over those that got ready."""
+    goal = _goal(endpoint)
+    words = None if drawn.days is None else days_words(drawn.days, " on average")
+    days = None if words is None else f"those that got {goal} did so {words}"
+    said = _joined(days, ready_and_lost(drawn, goal))
+    return f"Within each mother, as it was drawn: {said}." if said else None
 
 
 def none_lost(name: str, count: Count, day: int) -> str | None:
@@ -86,17 +93,13 @@ def _goal(endpoint: Endpoint) -> str:
     return "ready" if endpoint == "sale" else "ready to be cut again"
 
 
-def _days(sizes: Sizes, goal: str) -> str:
-    if sizes.days is None or (words := days_words(sizes.days)) is None:
-        return f"the day half are {goal} cannot be compared yet"
-    return f"half are {goal} {words}"
+def _days(sizes: Sizes, goal: str) -> str | None:
+    words = None if sizes.days is None else days_words(sizes.days)
+    return None if words is None else f"half are {goal} {words}"
 
 
-def _drawn(drawn: Sizes, goal: str) -> str:
-    """Days are here a mean over those that got ready."""
-    words = None if drawn.days is None else days_words(drawn.days, " on average")
-    days = None if words is None else f"those that got {goal} did so {words}"
-    return _joined(days, ready_and_lost(drawn, goal))
+def _nothing(goal: str) -> str:
+    return f"neither the day half are {goal} nor any share can be compared yet"
 
 
 def _joined(*parts: str | None) -> str:

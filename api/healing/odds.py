@@ -1,7 +1,13 @@
 """Could chance alone have dealt two groups so: which test a pair gets for ready and for lost.
 
 Where pieces come in cuts, whole cuts are dealt anew (`compare/permute`). Where each piece is a cut
-of its own and pieces are few, counts by a day have an exact test (`compare/counts`).
+of its own and pieces are few, yet ten a side, counts by a day have an exact test
+(`compare/counts`).
+
+Arms of a trial need no test of their own: where a cut has pieces in both, `permute` deals its own
+pieces' labels anew within it, which is the draw. Shares counted by a day (`compare/within`) would
+leave out every piece whose fate is still open, and the days of ready pieces alone would compare
+those that lived.
 """
 
 from typing import NamedTuple
@@ -14,14 +20,18 @@ from api.healing.rows import Cause, IntArray, IntervalRows
 SCORES: tuple[tuple[Cause, Kind], ...] = ((Cause.READY, "wilcoxon"), (Cause.LOST, "sun"))
 """For ready Wilcoxon's scores, which see that one group is slower though it gets as far, where
 Sun's see little (power .61 against .33 in simulation); for lost Sun's. Chosen beforehand."""
+FEWEST = 10
+"""Pieces of a side from which on they are counted. Counts of four beside four could be told apart
+(0 beside 4: p .008), though four cuts a side can be dealt in 70 ways only, and the day they are
+counted by was chosen by what both did."""
 KNOWN = 0.5
 """The share of a side's pieces that must be known by the day for their counts to stand for it."""
 
 
 class Watched(NamedTuple):
     """A group's rows, and of each, (rows,): `age`, the days from its cut to today; `until`, the
-    last of those on which anybody looked at its cut: so long a piece that was lost, or ready, would
-    have been watched had it gone on."""
+    last of those on which anybody looked at its cut, or, where all of the cut came to an end, at
+    any: so long a piece that was lost, or ready, would have been watched had it gone on."""
 
     rows: IntervalRows
     age: IntArray
@@ -57,4 +67,4 @@ def _chance(one: Watched, two: Watched, day: int, cause: Cause, kind: Kind, *,
 
 
 def _enough(count: Count, side: Watched) -> bool:
-    return 0 < count.known >= KNOWN * side.rows.pieces
+    return side.rows.pieces >= FEWEST and count.known >= KNOWN * side.rows.pieces

@@ -10,6 +10,8 @@ traits -> alike                              what cannot be separated
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from api.healing.alike import differences, inseparable, traits_compared
 from api.healing.compare.confounded import Trait
 from api.healing.compare.contrast import Contrast, contrast
@@ -18,12 +20,13 @@ from api.healing.compare.shares import ShareContrast
 from api.healing.compare.within import Measure, within
 from api.healing.comparison_shapes import Diff, Sizes
 from api.healing.errors import TooFewCutsError
-from api.healing.estimate import CUTS_FOR_INTERVAL, how_much, last_drawn, stop_day
+from api.healing.estimate import CUTS_FOR_INTERVAL, READY_FOR_INTERVAL, last_drawn, stop_day
 from api.healing.fair import adjusted
-from api.healing.groups import Members
+from api.healing.groups import Members, Table
 from api.healing.incidence import fit_incidence
+from api.healing.intervals import CAUSES
 from api.healing.odds import Chance, Watched, chances
-from api.healing.rows import IntervalRows
+from api.healing.rows import Cause, IntArray, IntervalRows
 from api.healing.stock import Stock
 from api.healing.traits import By
 
@@ -59,61 +62,83 @@ def sides_of(groups: Sequence[Members]) -> list[Side]:
     """Groups in which something was seen; a cut with pieces in several bears one number in all."""
     return [
         Side(group, Watched(group.rows(), group.seen.age, until[group.table.cut[group.seen.at]]))
-        for group in groups for until in (group.table.last_looks(),)
+        for group in groups for until in (_watched_until(group.table),)
     ]  # fmt: skip
 
 
+def _watched_until(table: Table) -> IntArray:
+    """The last day, since it was made, on which anybody looked at each cut, (cuts,); where all of a
+    cut came to an end nobody has cause to look at it any more, and it is the farm's last look."""
+    until, age = table.last_looks(), np.zeros(len(table.cuts), np.int64)
+    age[table.cut] = table.age
+    still = (table.reason < 0) & (CAUSES[table.watch.fate] == Cause.STILL)
+    ended = (until > 0) & (np.bincount(table.cut[still], minlength=until.size) == 0)
+    since = int((age - until)[until > 0].min(initial=np.iinfo(np.int64).max))
+    return np.where(ended, age - since, until)
+
+
 def too_little(one: Side, other: Side) -> bool:
-    """Whether too little was seen of either for a comparison."""
-    return any(
-        how_much(side.members.count("ready"), side.rows.cuts) != "full" for side in (one, other)
-    )
+    """Whether there are too few cuts of either for a comparison. Of pieces it takes no number: a
+    method that kills all has none ready, and whether chance deals that is for p to say, which with
+    few cuts has a least value (4 beside 4 dealt whole: 2 in 70) that no piece brings lower."""
+    return min(one.rows.cuts, other.rows.cuts) < CUTS_FOR_INTERVAL
 
 
 def weigh(stock: Stock, one: Side, other: Side, by: By) -> Weighed:
     """A pair's sizes and odds; HealingError where an estimate cannot be found."""
     rows = one.rows, other.rows
-    first_end, other_end = (last_drawn(side, stop_day(side)) for side in rows)
-    ends = first_end, other_end
-    day = _day(rows, ends)
+    stops = stop_day(one.rows), stop_day(other.rows)
+    day = _day(rows, stops)
+    ends = last_drawn(one.rows, stops[0]), last_drawn(other.rows, stops[1])
     found = contrast(*rows, day, ends=ends)
     odds = chances(one.watched, other.watched, day)
     members = one.members, other.members
     traits = differences(*members, traits_compared(by))
     confounders = inseparable(stock, *members, traits)
-    fair, adjusted_for = adjusted(members, rows, by, day, traits)
-    drawn = paired(rows, day) if by == "arm" else None
-    return Weighed(_sizes(found), odds, traits, confounders, fair, adjusted_for, drawn)
+    timed = min(side.count("ready") for side in members) >= READY_FOR_INTERVAL
+    # Where a group has hardly any ready, a model of both has no size to find nor limits to trust.
+    fair, adjusted_for = adjusted(members, rows, by, day, traits) if timed else (None, [])
+    measures = MEASURES if timed else MEASURES[1:]
+    drawn = paired(one.watched, other.watched, day, measures) if by == "arm" else None
+    sizes = _sizes(found, timed=timed)
+    return Weighed(sizes, odds, traits, confounders, fair, adjusted_for, drawn)
 
 
-def paired(rows: tuple[IntervalRows, IntervalRows], day: int) -> Sizes | None:
-    """Arms as they were drawn: the mean of the differences within cuts. None where too few cuts
-    have known pieces in both arms.
+def paired(
+    one: Watched, two: Watched, day: int, measures: Sequence[Measure] = MEASURES
+) -> Sizes | None:
+    """Arms as they were drawn: the mean of the differences within cuts that are `day` days old, for
+    in younger ones only losses are known. None where too few have known pieces in both arms.
 
     days is here the mean day of getting ready among the pieces that did.
     """
-    found: list[Diff | None] = []
-    for measure in MEASURES:
+    rows = one.rows.select(one.age >= day), two.rows.select(two.age >= day)
+    if not all(side.pieces for side in rows):
+        return None
+    found: dict[Measure, Diff] = {}
+    for measure in measures:
         try:
             each = within(*rows, measure, day)
         except TooFewCutsError:
-            found.append(None)
             continue
-        enough = each.cuts >= CUTS_FOR_INTERVAL
-        found.append(Diff(each.estimate, each.estimate, each.low, each.high) if enough else None)
-    return Sizes(day, *found) if any(found) else None
+        if each.cuts >= CUTS_FOR_INTERVAL:
+            found[measure] = Diff(each.estimate, each.estimate, each.low, each.high)
+    return Sizes(day, *(found.get(measure) for measure in MEASURES)) if found else None
 
 
-def _day(rows: tuple[IntervalRows, IntervalRows], ends: tuple[int, int]) -> int:
+def _day(rows: tuple[IntervalRows, IntervalRows], stops: tuple[int | None, int | None]) -> int:
     """Where curves are set side by side: the day half of both groups together are ready, or, where
-    a curve ends before it, there. It is chosen without looking at either group alone."""
-    half = fit_incidence(IntervalRows.joined(*rows)).ready.quantile(0.5)
-    last = max(1, min(ends))
-    return last if half is None else max(1, min(half[1], last))
+    a curve stops before it, there; one in which no piece's fate is open is known for ever. It is
+    chosen without looking at either group alone."""
+    both = IntervalRows.joined(*rows)
+    half = fit_incidence(both).ready.quantile(0.5)
+    last = min([stop - 1 for stop in stops if stop is not None] or [int(both.right.max())])
+    return max(1, last if half is None else min(half[1], last))
 
 
-def _sizes(found: Contrast) -> Sizes:
-    return Sizes(found.day, _days(found.half), _share(found.ready), _share(found.lost))
+def _sizes(found: Contrast, *, timed: bool) -> Sizes:
+    half = _days(found.half) if timed else None
+    return Sizes(found.day, half, _share(found.ready), _share(found.lost))
 
 
 def _days(half: DayContrast | None) -> Diff | None:

@@ -7,9 +7,14 @@ from scipy.stats import norm
 from api.database import Database
 from api.healing.asked import Asked
 from api.healing.comparison import compare
+from api.healing.comparison_shapes import Comparison
+from api.healing.odds import Watched
 from api.healing.report import report
 from api.healing.report_notes import NO_TRIAL_PIECES
 from api.healing.shapes import Report
+from api.healing.traits import UNKNOWN
+from api.healing.weigh import paired
+from tests.healing.compare.arms_drawn import typed
 from tests.healing.farm_book import Book, fill, on_day, run, stock_of
 
 TRIAL = "trial.bases"
@@ -79,7 +84,7 @@ def test_what_was_not_drawn_stands_apart(tmp_path) -> None:
     book.pieces(book.cut(trial="trial.other"), "l7", arm="base.hex")
     found = trial_report(tmp_path, book)
     assert sorted((g.key, g.name, g.pieces) for g in found.groups) == [
-        ("base.hex", "Hexagon 40", 1), ("unknown", "Not drawn", 1),
+        ("base.hex", "Hexagon 40", 1), (UNKNOWN, "Not drawn", 1),
     ]  # fmt: skip
     assert "others may heal unlike it" in found.groups[0].notes[0]
 
@@ -116,6 +121,52 @@ def test_arms_are_compared_within_their_mothers(tmp_path) -> None:
     # What makes one mother fast and another slow falls out: tighter than arms side by side.
     assert days.high - days.low < pair.crude.days.high - pair.crude.days.low
     assert (pair.verdict, pair.not_adjusted) == ("differs", [])
-    assert pair.sentence.startswith(
+    assert pair.drawn.startswith(
         "Within each mother, as it was drawn: those that got ready did so "
     )
+    assert pair.sentence.startswith(f"{pair.one_name} beside {pair.other_name}: half are ready ")
+
+
+def pairs_of_arms(folder, book: Book) -> Comparison:
+    return compare(stock_of(folder, book, 300), Asked("arm", trial=TRIAL), on_day(300))
+
+
+def test_the_odds_of_arms_deal_them_within_each_mother(tmp_path) -> None:
+    """One piece an arm of five mothers, the disc later in each: 2 of 2^5 ways to draw them, where
+    ten cuts dealt whole would have 2 of 252."""
+    book = begun()
+    for number in range(5):
+        cut = book.cut(trial=TRIAL)
+        for arm, late in (("base.hex", 0), ("base.disc", 42)):
+            day = 28 + 14 * number + late
+            book.pieces(cut, f"l{day - 7} r{day}", base=arm, arm=arm)
+    [pair] = pairs_of_arms(tmp_path, book).pairs
+    assert (pair.ready_odds.p, pair.ready_odds.smallest) == (2 / 32, 2 / 32)
+    assert pair.crude.days is None
+    assert pair.within.days is None
+
+
+def test_what_was_not_drawn_is_no_arm(tmp_path) -> None:
+    """More of it than of either arm, and later than both."""
+    book = begun()
+    for number in range(5):
+        cut = book.cut(trial=TRIAL)
+        for arm in ARMS:
+            book.pieces(cut, *["l21 r28", f"l21 l28 r{35 + 7 * (number % 2)}"], base=arm, arm=arm)
+        book.pieces(cut, *["l21 l91 r98"] * 9, base="base.hex")
+    found = pairs_of_arms(tmp_path, book)
+    assert [{pair.one, pair.other} for pair in found.pairs] == [set(ARMS)]
+    assert "2 p-values were worked out" in " ".join(found.note)
+
+
+def test_a_mother_too_young_is_no_pair_within() -> None:
+    """Nothing of her is open any more, as only of young mothers that went badly all is known."""
+    old = [["r19-20 x3-4 c60"] * 4, ["r29-30 x3-4 c60"] * 4]
+    sides = [
+        Watched(typed(*each, young), np.array([60] * 12 + [9] * 3), np.array([60] * 12 + [9] * 3))
+        for each, young in zip(old, ("x1-2 x1-2 x1-2", "r5-6 r5-6 r5-6"), strict=True)
+    ]
+    without = [Watched(typed(*each), np.full(12, 60), np.full(12, 60)) for each in old]
+    assert paired(*sides, 30) == paired(*without, 30)
+    assert paired(*sides, 30).lost.least == 0.0
+    assert paired(*sides, 61) is None

@@ -86,6 +86,13 @@ def test_one_group_and_none_are_each_an_answer(tmp_path):
     assert (found.pairs, found.note) == (
         [], ["There is only one group with pieces that were looked at: nothing to compare."],
     )  # fmt: skip
+    (tmp_path / "unseen").mkdir()
+    book = Book()
+    book.pieces(book.cut(), "")
+    found = comparison_of(tmp_path / "unseen", book)
+    assert (found.pairs, found.note) == (
+        [], ["There is no group yet with pieces that were looked at: nothing to compare."],
+    )  # fmt: skip
 
 
 def test_a_pair_that_cannot_be_worked_out_is_said_so(tmp_path, monkeypatch):
@@ -160,9 +167,44 @@ def test_each_kind_of_little_is_an_answer(tmp_path, one, other):
     assert len(found.pairs) == (0 if one == "never looked at" else 1)
     for pair in found.pairs:
         assert_plain(pair.sentence)
+        assert pair.verdict not in ("too-few", "not-settled")
         both = {one, other} <= {"none lost, all ready at the first check", "ready beside lost"}
-        assert (pair.verdict == "too-few") is not both
+        assert (pair.crude.days is not None) is both
     assert all(map(is_plain, found.note))
+
+
+def killing(cuts: int, pieces: int = 10) -> Book:
+    """Two methods with as many pieces a cut; all of the second are lost."""
+    book = Book()
+    for number in range(2 * cuts):
+        stories = ["l7 x14"] * pieces if number % 2 else ["l7 l21 r28"] * pieces
+        book.pieces(book.cut(method=BOTH[number % 2]), *stories)
+    return book
+
+
+def test_a_method_that_kills_everything_is_told_apart(tmp_path):
+    """By the day half of both together are ready, though the second's last look came before."""
+    [pair] = comparison_of(tmp_path, killing(6)).pairs
+    sign = 1.0 if pair.one == BOTH[0] else -1.0
+    crude = pair.crude
+    assert (pair.verdict, crude.at_day, crude.days) == ("differs", 28, None)
+    assert (pair.adjusted, pair.adjusted_for) == (None, [])
+    assert (crude.ready.least, crude.lost.least) == pytest.approx((sign * 100, -sign * 100))
+    assert (pair.ready_odds.p, pair.lost_odds.p) == pytest.approx((2 / 924, 2 / 924))
+    assert "half are ready" not in pair.sentence
+    many = "more" if sign > 0 else "fewer"
+    assert f": by day 28, 100 {many} of a hundred are ready (95 %: " in pair.sentence
+
+
+@pytest.mark.parametrize("pieces", [1, 10])
+def test_four_cuts_beside_four_are_compared_and_never_told_apart(tmp_path, pieces):
+    """Two of the 70 ways to deal them, twice for ready and lost."""
+    [pair] = comparison_of(tmp_path, killing(4, pieces)).pairs
+    assert (pair.verdict, pair.lost_odds.several) == ("not-told-apart", pytest.approx(4 / 70))
+    assert pair.sentence.endswith(
+        "With so few cuts no difference could be told from chance: the smallest p that can come "
+        "out is 0.057, corrected for all comparisons."
+    )
 
 
 def test_one_cut_alone_and_cuts_all_shared_are_answers(tmp_path):

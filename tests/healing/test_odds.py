@@ -40,10 +40,11 @@ def test_pieces_of_a_cut_are_dealt_as_a_whole():
     assert chances(one, two, 20) == permuted(one, two)
 
 
-@pytest.mark.parametrize("change", ["young", "many", "shared"])
+@pytest.mark.parametrize("change", ["young", "many", "shared", "few"])
 def test_else_cuts_are_dealt(change):
-    """Too few of one side known by the day, too many pieces, or a cut with a piece in both."""
-    n = 101 if change == "many" else 8
+    """Too few of one side known by the day, too many pieces or fewer than ten of a side, or a cut
+    with a piece in both."""
+    n = {"many": 101, "few": 7}.get(change, 8)
     age = 15 if change == "young" else 90
     one = watched(*["r9-16", "x3-9"] * (n // 2 + 1), age=age)
     two = watched(*["r20-25", "c60"] * (n // 2 + 1), first=0 if change == "shared" else 500)

@@ -12,19 +12,12 @@ from api.healing.rows import Cause, IntervalRows
 
 @dataclass(frozen=True)
 class Contrast:
-    """First group less second. `half` None where nothing can be said of its days.
-
-    `cuts` counts the union of both groups' cuts, `shared` those with pieces in both; `method` is
-    'jackknife' or 'bootstrap'.
-    """
+    """First group less second. `half` None where nothing can be said of its days."""
 
     day: int
     ready: ShareContrast
     lost: ShareContrast
     half: DayContrast | None
-    cuts: int
-    shared: int
-    method: str
 
 
 def contrast(
@@ -48,7 +41,4 @@ def contrast(
         share_contrast(pair, Cause.READY, day, level),
         share_contrast(pair, Cause.LOST, day, level),
         day_contrast(pair, Cause.READY, 0.5, level, ends),
-        pair.cuts,
-        one.cuts + two.cuts - pair.cuts,
-        pair.one.again.method,
     )

@@ -11,6 +11,10 @@ bootstrap by cuts (Rubin 1981, Ann Stat 9:130), a shared cut with one weight on 
 Exponential weights leave no group without cuts, as drawing might; they spread a mean of S cuts by
 (S - 1) / (S + 1) too little, and that is put right.
 
+Where no cut is shared the sides do not move together, and a side of more than 200 cuts takes what
+such weights come to instead, written down without a refit (`healing.influence`, as in `bands`). It
+has no move for each cut, so sides that share cuts are weighted, however many those are.
+
 A group meets every other one, each time with the same replicates: the last few are kept. A cut's
 weights therefore follow from its number alone, whichever cuts are beside it.
 """
@@ -19,11 +23,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 
+from api.healing.bands import DRAWN_UP_TO
 from api.healing.errors import TooFewCutsError
 from api.healing.incidence import Incidence, curves, fit_incidence
+from api.healing.influence import influence
 from api.healing.resample import REFIT_MISS, Replicates, leave_one_out, refit
 from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows, sums
 
@@ -34,6 +41,9 @@ KEPT, KEPT_ROWS = 20, 20_000
 """Groups whose replicates are kept; those of more rows would fill the memory, and are not."""
 OFFSET = 2**63
 """Numbers of cuts may be negative, seeds not."""
+
+How = Literal["left-out", "weighted", "influence"]
+"""Where a side's replicates come from."""
 
 
 @dataclass(frozen=True)
@@ -90,12 +100,25 @@ def pair_of(one: IntervalRows, two: IntervalRows, seed: int = 0) -> Pair:
     if union.size <= LEFT_OUT_UP_TO:
         sides = []
         for rows in (one, two):
-            fit, again = _replicates(rows, None)
+            fit, again = _replicates(rows, "left-out")
             sides.append(Side(fit, again, np.searchsorted(union, np.unique(rows.cluster))))
         return Pair(sides[0], sides[1], union.size, union.size)
-    found = [_replicates(rows, seed) for rows in (one, two)]
-    sides = [Side(fit, again, np.arange(DRAWS)) for fit, again in found]
-    return Pair(sides[0], sides[1], union.size, DRAWS)
+    if union.size < one.cuts + two.cuts:
+        found = [_replicates(rows, "weighted", seed) for rows in (one, two)]
+        sides = [Side(fit, again, np.arange(DRAWS)) for fit, again in found]
+        return Pair(sides[0], sides[1], union.size, DRAWS)
+    return _beside(one, two, seed)
+
+
+def _beside(one: IntervalRows, two: IntervalRows, seed: int) -> Pair:
+    """Sides that share no cut: what moves the one leaves the other where it is."""
+    first, second = (
+        _replicates(rows, "influence" if rows.cuts > DRAWN_UP_TO else "weighted", seed)
+        for rows in (one, two)
+    )
+    middle, end = len(first[1].mass), len(first[1].mass) + len(second[1].mass)
+    sides = Side(*first, np.arange(middle)), Side(*second, np.arange(middle, end))
+    return Pair(sides[0], sides[1], one.cuts + two.cuts, end)
 
 
 class _Key:
@@ -112,21 +135,24 @@ class _Key:
         return isinstance(other, _Key) and self.content == other.content
 
 
-def _replicates(rows: IntervalRows, seed: int | None) -> tuple[Incidence, Replicates]:
-    """A group's fit, and again without each cut, or with weights drawn by `seed`."""
+def _replicates(rows: IntervalRows, how: How, seed: int = 0) -> tuple[Incidence, Replicates]:
+    """A group's fit and its replicates; `seed` draws weights, and nothing else."""
+    drawn = seed if how == "weighted" else 0
     if rows.left.size > KEPT_ROWS:
-        return _worked_out(rows, seed)
-    return _kept(_Key(rows), seed)
+        return _worked_out(rows, how, drawn)
+    return _kept(_Key(rows), how, drawn)
 
 
 @lru_cache(maxsize=KEPT)
-def _kept(key: _Key, seed: int | None) -> tuple[Incidence, Replicates]:
-    return _worked_out(key.rows, seed)
+def _kept(key: _Key, how: How, seed: int) -> tuple[Incidence, Replicates]:
+    return _worked_out(key.rows, how, seed)
 
 
-def _worked_out(rows: IntervalRows, seed: int | None) -> tuple[Incidence, Replicates]:
+def _worked_out(rows: IntervalRows, how: How, seed: int) -> tuple[Incidence, Replicates]:
     fit = fit_incidence(rows)
-    return fit, leave_one_out(rows, fit) if seed is None else _weighted(rows, fit, seed)
+    if how == "left-out":
+        return fit, leave_one_out(rows, fit)
+    return fit, influence(rows, fit) if how == "influence" else _weighted(rows, fit, seed)
 
 
 def _weighted(rows: IntervalRows, fit: Incidence, seed: int) -> Replicates:

@@ -56,11 +56,6 @@ class Permutation:
     method: Literal["exact", "drawn", "normal"]
     statistic: float
 
-    @property
-    def exact(self) -> bool:
-        """Whether every arrangement was counted."""
-        return self.method == "exact"
-
 
 def permutation_test(
     one: IntervalRows,
@@ -68,22 +63,18 @@ def permutation_test(
     cause: Cause = Cause.READY,
     kind: Kind = "sun",
     *,
-    units: tuple[npt.ArrayLike, npt.ArrayLike] | None = None,
     until: tuple[npt.ArrayLike, npt.ArrayLike] | None = None,
     seed: int = 0,
 ) -> Permutation:
     """Of two groups' share of all pieces cut that became ready (or was lost), day by day.
 
-    `units`, a pair of (rows,): what was dealt as a whole instead of cuts, for instance tanks where
-    care differs by tank. `until`: see `one_cause`. ShareError for an empty group, RowsError for
+    `until`, a pair of (rows,): see `one_cause`. ShareError for an empty group, RowsError for
     columns that do not fit.
     """
     rows, first = pooled(one, two)
-    sides = (one, two)
-    watched = None if until is None else _numbers("until", until, sides)
-    unit = rows.cluster if units is None else _numbers("units", units, sides)
+    watched = None if until is None else _days(until, (one, two))
     score = scores(one_cause(rows, cause, watched), kind)
-    return permuted(score, first, unit, rows.weight, seed=seed)
+    return permuted(score, first, rows.cluster, rows.weight, seed=seed)
 
 
 def permuted(
@@ -127,11 +118,11 @@ def _check(
         raise ShareError("A score is missing or infinite, or no draw was asked for.")
 
 
-def _numbers(
-    name: str, pair: tuple[npt.ArrayLike, npt.ArrayLike], sides: tuple[IntervalRows, IntervalRows]
+def _days(
+    until: tuple[npt.ArrayLike, npt.ArrayLike], sides: tuple[IntervalRows, IntervalRows]
 ) -> IntArray:
-    found = [np.asarray(each) for each in pair]
+    found = [np.asarray(each) for each in until]
     for each, rows in zip(found, sides, strict=True):
         if each.shape != rows.left.shape or each.dtype.kind not in "iu":
-            raise RowsError(f"'{name}' needs one whole number for each row of each group.")
+            raise RowsError("'until' needs one whole number for each row of each group.")
     return np.concatenate(found).astype(np.int64)

@@ -13,25 +13,17 @@ slower but gets as far in the end is better seen by Wilcoxon's.
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr, xlogy
+from scipy.special import xlogy
 
 from api.healing.errors import RowsError, ShareError
 from api.healing.incidence import CauseCurve, fit_incidence
 from api.healing.rows import BoolArray, Cause, FloatArray, IntArray, IntervalRows, sums
 
 Kind = Literal["sun", "finkelstein", "wilcoxon"]
-
-
-class ScoreTest(NamedTuple):
-    """`u` is the sum of scores of the first group: positive where it is earlier."""
-
-    u: float
-    z: float
-    p: float
 
 
 def pooled(one: IntervalRows, two: IntervalRows) -> tuple[IntervalRows, BoolArray]:
@@ -92,22 +84,6 @@ def scores(rows: IntervalRows, kind: Kind = "sun") -> FloatArray:
         at_right = hazard[np.searchsorted(curve.right, rows.right, side="right")]
         return (after * at_right - before * at_left) / (before - after)
     raise RowsError(f"There are no scores called '{kind}'; use sun, finkelstein or wilcoxon.")
-
-
-def score_test(score: FloatArray, first: BoolArray) -> ScoreTest:
-    """The two-sided test by the normal limit of the permutation distribution, pieces each alone.
-
-    V = n1 n2 / (n (n - 1)) times the sum of squared deviations (Fay & Shaw 2010, section 4). Only
-    for pieces that are each their own cut; else `permute`. One piece, or no spread: z 0, p 1.
-    """
-    n, n1 = score.size, int(np.count_nonzero(first))
-    away = score - score.mean() if n else score
-    variance = n1 * (n - n1) / (n * (n - 1)) * float(away @ away) if n > 1 else 0.0
-    u, moved = float(score[first].sum()), float(away[first].sum())
-    if variance <= 1e-24 * n:
-        return ScoreTest(u, 0.0, 1.0)
-    z = moved / variance**0.5
-    return ScoreTest(u, z, float(2.0 * ndtr(-abs(z))))
 
 
 def _hazard(curve: CauseCurve) -> FloatArray:

@@ -6,7 +6,8 @@ What makes one cut heal better than another works on both arms and cancels in
 with W the sum of the weights (Cochran 1954, Biometrics 10:417; the variance is HC2 of MacKinnon &
 White 1985, J Econom 29:305, from memory; with equal weights it is s^2 / S, the paired t test's).
 Where all d_c are equal the spread of the pieces within arms stands in. t has S - 1 degrees of
-freedom. The p-value permutes labels within each cut; its statistic is sum w_c d_c as well.
+freedom. The draw's own test is not here: `permute` deals labels within each cut, on scores in which
+pieces whose fate is open by a day count too.
 """
 
 from __future__ import annotations
@@ -17,7 +18,6 @@ from typing import Literal
 import numpy as np
 from scipy.special import stdtrit
 
-from api.healing.compare.permute import permuted
 from api.healing.compare.scores import pooled
 from api.healing.errors import ShareError, TooFewCutsError
 from api.healing.proportions import difference
@@ -34,20 +34,13 @@ class Within:
     """First arm less second: days, or pieces per hundred.
 
     low, high  None where no spread was seen that could carry limits
-    smallest   the least p that the draw could have given
     cuts       those with known pieces in both arms
-    pieces     theirs
-    left_out   cuts of the trial that are too young, or known in one arm only
     """
 
     estimate: float
     low: float | None
     high: float | None
-    p: float
-    smallest: float
     cuts: int
-    pieces: int
-    left_out: int
 
 
 @dataclass(frozen=True)
@@ -72,7 +65,6 @@ def within(
     day: int,
     *,
     level: float = 0.95,
-    seed: int = 0,
 ) -> Within:
     """The paired difference over cuts watched to `day`; give only cuts at least so old.
 
@@ -91,10 +83,7 @@ def within(
     value, first, weight = value[use], first[use], rows.weight[use]
     arms = [_arm(value[a], weight[a], code[a], used.size) for a in (first, ~first)]
     scale = 1.0 if measure == "days" else 100.0
-    estimate, low, high = _estimate(arms[0], arms[1], level, scale)
-    chance = permuted(value, first, code, weight, seed=seed)
-    return Within(estimate, low, high, chance.p, chance.smallest, used.size, int(weight.sum()),
-                  rows.cuts - used.size)  # fmt: skip
+    return Within(*_estimate(arms[0], arms[1], level, scale), used.size)
 
 
 def _usable(rows: IntervalRows, first: BoolArray, value: FloatArray, day: int) -> BoolArray:

@@ -33,6 +33,8 @@ export interface Pair {
   readonly other: string
   readonly other_name: string
   readonly verdict?: string
+  /** Arms of a trial as they were drawn, which leads; `sentence` is of both as they stand. */
+  readonly drawn: string | null
   readonly sentence: string
   readonly crude: Sizes | null
   readonly adjusted: Sizes | null
@@ -59,6 +61,7 @@ function isPair(value: unknown): value is Pair {
   return (
     typeof found?.sentence === 'string' && typeof found.one_name === 'string' && typeof found.other_name === 'string' &&
     Array.isArray(found.adjusted_for) && Array.isArray(found.not_adjusted) && Array.isArray(found.warnings) &&
+    (found.drawn === null || typeof found.drawn === 'string') &&
     [found.crude, found.adjusted, found.within, found.ready_odds, found.lost_odds].every((one) => one !== undefined)
   )
 }

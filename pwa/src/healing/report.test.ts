@@ -52,7 +52,7 @@ describe('a report', () => {
 
 const PIECES = { name: 'All', of: 'lost', total: 1, pieces: [{ id: 'p' }], after: 'p' }
 const PAIR = {
-  sentence: 's', one_name: 'a', other_name: 'b', adjusted_for: [], not_adjusted: [], warnings: [], crude: null, adjusted: null,
+  drawn: null, sentence: 's', one_name: 'a', other_name: 'b', adjusted_for: [], not_adjusted: [], warnings: [], crude: null, adjusted: null,
   within: null, ready_odds: null, lost_odds: null,
 }
 const COMPARISON = { pairs: [PAIR], note: [] }
@@ -74,6 +74,7 @@ describe('what else the server works out', () => {
   it.each([
     ['pieces', piecesOf(pieces), { ...PIECES, pieces: [{}] }],
     ['pairs', comparisonOf(narrowed), { ...COMPARISON, pairs: [{ ...PAIR, crude: undefined }] }],
+    ['pairs without what was drawn', comparisonOf(narrowed), { ...COMPARISON, pairs: [{ ...PAIR, drawn: undefined }] }],
     ['warnings', WARNINGS, { ...WARNED, units: [{ key: 'c' }] }],
     ['likely', likelyOf('sale'), { ...LIKELY, pieces: [{ id: 'p' }] }],
     ['nothing', WARNINGS, null],

@@ -2,11 +2,13 @@
 
 import numpy as np
 import pytest
+from scipy.stats import ttest_ind
 
 from api.healing.compare import pair as module
 from api.healing.compare.pair import pair_of
+from api.healing.compare.shares import share_contrast
 from api.healing.rows import Cause, IntervalRows
-from tests.healing.compare.arms_drawn import apart, renumbered
+from tests.healing.compare.arms_drawn import apart, by_day_ten, renumbered
 from tests.reference.simulated import Farm
 
 pytestmark = pytest.mark.filterwarnings("error")
@@ -23,13 +25,42 @@ def few_draws(monkeypatch):
 
 @pytest.mark.parametrize(
     ("cuts", "shared", "method", "replicates"),
-    [(30, False, "jackknife", 60), (31, False, "bootstrap", 20), (31, True, "jackknife", 31)],
+    [(30, False, "jackknife", 60), (31, False, "bootstrap", 40), (31, True, "jackknife", 31)],
 )
 def test_up_to_sixty_cuts_of_both_together_are_left_out_in_turn(cuts, shared, method, replicates):
     one, two = apart(1, Farm(cuts, 3), Farm(cuts, 3))
     found = pair_of(one, renumbered(two, -1000) if shared else two)
     assert (found.one.again.method, found.two.again.method) == (method, method)
     assert found.replicates == replicates
+
+
+def test_more_than_two_hundred_cuts_are_welchs_t_without_a_refit(monkeypatch):
+    """Equal cuts, all days known: to first order as in truth F is the mean of the cuts' shares."""
+    monkeypatch.setattr(module, "refit", None)
+    random = np.random.default_rng(3)
+    shares = random.integers(0, 9, 201), random.integers(2, 11, 230)
+    one, two = (by_day_ten(*each, first=at) for each, at in zip(shares, (0, 500), strict=True))
+    found = share_contrast(pair_of(one, two), Cause.READY, 20)
+    theirs = ttest_ind(*shares, equal_var=False).confidence_interval()
+    assert (found.low, found.high) == pytest.approx((10 * theirs.low, 10 * theirs.high), abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("cuts", "shared", "methods", "replicates"),
+    [
+        ((201, 4), 0, ("influence", "bootstrap"), None),
+        ((201, 201), 1, ("bootstrap", "bootstrap"), 20),
+    ],
+)
+def test_where_cuts_are_shared_all_are_weighted(cuts, shared, methods, replicates):
+    """Each side by itself else, and what moves the one leaves the other where it is."""
+    one, two = (by_day_ten(*range(1, 10), *[5] * (n - 9)) if n > 9 else by_day_ten(1, 5, 5, 7)
+                for n in cuts)  # fmt: skip
+    found = pair_of(one, renumbered(two, one.cuts - shared))
+    assert (found.one.again.method, found.two.again.method) == methods
+    assert replicates in (None, found.replicates)
+    both = np.intersect1d(found.one.place, found.two.place)
+    assert both.size == (20 if shared else 0)
 
 
 def test_a_group_has_the_same_replicates_beside_any_other():

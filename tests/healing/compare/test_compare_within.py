@@ -1,7 +1,6 @@
 """Arms drawn within each mother: the paired analysis by cut."""
 
 from dataclasses import astuple
-from itertools import combinations, product
 
 import numpy as np
 import pytest
@@ -27,15 +26,9 @@ def test_days_of_one_arm_against_the_other_by_hand():
     middle = part @ each
     error = np.sum(part**2 * (each - middle) ** 2 / (1.0 - part)) ** 0.5
     reach = 4.302652729749464 * error  # t with 2 degrees of freedom
-    days = ([10, 12, 15, 15], 2), ([20, 30, 10, 30], 3), ([15, 16, 25, 22], 2)
-    moved = [[sum(pick) - n * sum(each) / 4 for pick in combinations(each, n)] for each, n in days]
-    dealt = abs(sum(each[0] for each in moved))
-    p = np.mean([abs(sum(each)) >= dealt - 1e-9 for each in product(*moved)])
-    assert 1 / 144 <= p < 0.05
     assert found == Within(
-        pytest.approx(middle), pytest.approx(middle - reach), pytest.approx(middle + reach),
-        pytest.approx(p), 1 / 144, 3, 12, 0,
-    )  # fmt: skip
+        pytest.approx(middle), pytest.approx(middle - reach), pytest.approx(middle + reach), 3
+    )
 
 
 @pytest.mark.parametrize(
@@ -49,8 +42,7 @@ def test_shares_with_equal_arms_are_the_paired_t_test(measure, one, two):
     assert (found.estimate, found.low, found.high) == pytest.approx(
         (each.mean(), max(theirs.low, -100.0), min(theirs.high, 100.0))
     )
-    # 70 x 70 x 70 arrangements are drawn from, not counted.
-    assert (found.cuts, found.pieces, found.smallest) == (3, 24, 1 / 10_000)
+    assert found.cuts == 3
 
 
 def test_shares_on_a_day_go_by_the_first_look_on_it_or_after():
@@ -59,13 +51,13 @@ def test_shares_on_a_day_go_by_the_first_look_on_it_or_after():
     assert found.estimate == pytest.approx(100.0 * np.mean([2 - 1, 1 - 0, 0 - 0]) / 4)
 
 
-def test_young_cuts_and_cuts_of_one_arm_are_left_out_and_said():
+def test_young_cuts_and_cuts_of_one_arm_are_left_out():
     one = typed("r9-10 c40", "r9-10 c40", "r9-10 c20", "r9-10 c40", "c40 c40")
     two = typed("r9-10 c40", "c40 c40", "r9-10 c20", "x3-4 c20", "c20 c20")
     found = within(one, two, "ready", 30)
     # Cut 2 is young. The sisters of cut 3 were withdrawn on 20: what is known of it still counts.
     # Of cut 4 nothing is known in the second arm.
-    assert (found.cuts, found.pieces, found.left_out) == (3, 4 + 4 + 3, 2)
+    assert found.cuts == 3
     part = np.array([1.0, 1.0, 2 / 3])
     assert found.estimate == pytest.approx(100.0 * part @ [0.0, 0.5, 0.5] / part.sum())
 
@@ -75,11 +67,10 @@ def test_where_all_cuts_agree_the_pieces_carry_the_limits():
     found = within(none, none, "lost", 30)
     limits = difference((0, 0), (5, 5))
     assert astuple(found) == (
-        0.0, pytest.approx(100 * limits.low), pytest.approx(100 * limits.high), 1.0,
-        1 / (6 * 20) * 2, 2, 10, 0,
+        0.0, pytest.approx(100 * limits.low), pytest.approx(100 * limits.high), 2,
     )  # fmt: skip
     same = typed("r9-10", "r9-10 r9-10")
-    assert within(same, same, "days", 5) == Within(0.0, None, None, 1.0, 2 / 12, 2, 6, 0)
+    assert within(same, same, "days", 5) == Within(0.0, None, None, 2)
     half = typed("r9-10 c40", "r9-10 c40")
     equal = within(half, typed("c40 c40", "c40 c40"), "ready", 30, level=0.5)
     # Within the first arm's cuts the variance is 1/2, of a mean of two 1/4, of two cuts' mean 1/8;
@@ -95,7 +86,7 @@ def test_a_bad_cut_does_not_enter():
     assert within(*slow, "days", 5) == within(one, two, "days", 5)
 
 
-def test_coverage_and_false_alarms():
+def test_coverage():
     """150 trials of eight mothers cut into four pieces an arm, watched to the end; nominal 95 %.
     The second arm takes 1.3 times as long."""
     farm = Farm(8, 8, watched=(150, 160), speed_spread=0.2)
@@ -105,15 +96,13 @@ def test_coverage_and_false_alarms():
     for slower in (1.0, 1.3):
         lost, time = outcomes(np.random.default_rng(8), speed * slower, odds)
         days.append(float(np.ceil(time[~lost]).mean()))
-    held, alarms = [], []
+    held = []
     for run in range(150):
         found = within(*drawn(farm, run, 1.3), "days", 130)
         share = within(*drawn(farm, run), "lost", 60)
         held.append([found.low <= days[0] - days[1] <= found.high, share.low <= 0.0 <= share.high])
-        alarms.append(share.p <= 0.05)
     covered = np.mean(held, axis=0)
     assert np.all((covered >= 0.9) & (covered <= 0.99))
-    assert np.mean(alarms) <= 0.1
 
 
 def test_too_little_or_nonsense_is_refused():
