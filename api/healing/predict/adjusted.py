@@ -11,7 +11,7 @@ is in the standard error, from cuts left out one at a time (see `without`).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -25,6 +25,7 @@ from api.healing.predict.mixture import Bounds
 from api.healing.predict.pooled import LEVEL, SHAPE_SD, SLOPE, prior_mean
 from api.healing.predict.standard import figures
 from api.healing.predict.without import jackknife_error, left_out
+from api.healing.proportions import difference
 from api.healing.rows import Cause, FloatArray, IntArray, IntervalRows
 
 GROUP_SD = np.array([2.5, 1.5, 1.5])
@@ -86,7 +87,11 @@ def adjusted_difference(
     without = left_out(problem, top, cut, day)
     reach = float(stdtrit(max(rows.cuts - 2, 1), 0.5 + level / 2.0))
     error = reach * jackknife_error(without)
-    ready, lost, half = (_difference(best[k], float(error[k]), k) for k in range(3))
+    pieces = [int(rows.weight[side].sum()) for side in (~second_one, second_one)]
+    ready, lost = (_share(best[k], float(error[k]), pieces, level) for k in (0, 1))
+    # The day of half is known no better than the share ready is.
+    wider = (ready.high - ready.low) / (2.0 * float(error[0])) if error[0] > 0.0 else 1.0
+    half = _difference(best[2], float(error[2]) * max(1.0, wider))
     known = bool(min(best[3].min(), without[:, 3].min()) > 0.5)
     adjusted_for = tuple(names[k] for k in columns.kept)
     return Adjusted(day, ready, lost, half if known else None, adjusted_for, rows.cuts)
@@ -104,12 +109,20 @@ def _problem(rows: IntervalRows, design: FloatArray, second: FloatArray) -> Prob
     return Problem(Bounds.of(rows), weight, table, none, none, mean, precision)
 
 
-def _difference(pair: FloatArray, error: float, k: int) -> Difference:
+def _difference(pair: FloatArray, error: float) -> Difference:
     first, second = float(pair[0]), float(pair[1])
-    low, high = second - first - error, second - first + error
-    if k < 2:
-        low, high = max(low, -1.0), min(high, 1.0)
-    return Difference(first, second, second - first, low, high)
+    return Difference(first, second, second - first, second - first - error,
+                      second - first + error)  # fmt: skip
+
+
+def _share(pair: FloatArray, error: float, pieces: Sequence[int], level: float) -> Difference:
+    """Of two shares, never surer than counts of so many single pieces are (Newcombe 1998): cuts
+    that went alike by chance do not show how cuts differ."""
+    found = _difference(pair, error)
+    events = [share * n for share, n in zip((found.second, found.first), pieces[::-1], strict=True)]
+    least = difference((events[0], events[1]), (pieces[1], pieces[0]), level)
+    low, high = min(found.low, least.low), max(found.high, least.high)
+    return replace(found, low=max(low, -1.0), high=min(high, 1.0))
 
 
 def _check(

@@ -6,6 +6,7 @@ import pytest
 from api.healing.errors import NotSettledError, RowsError, ShareError, TooFewCutsError
 from api.healing.predict.adjusted import adjusted_difference
 from api.healing.predict.errors import NotSeparatedError
+from api.healing.proportions import difference
 from api.healing.rows import Cause, IntervalRows
 from tests.reference.simulated import outcomes
 
@@ -125,3 +126,17 @@ def test_half_that_is_not_reached_has_no_difference():
     found = adjusted_difference(rows, rows.cluster % 2, None, [], 0, 1, 20)
     assert found.half is None
     assert found.ready.first == pytest.approx(0.25, abs=0.06)
+
+
+def test_cuts_that_are_alike_by_chance_are_no_surer_than_their_pieces():
+    """Six equal cuts a side, none of sixty lost beside twelve: no cut left out moves anything."""
+    one = IntervalRows.of([7] * 60, [14] * 60, [Cause.READY] * 60, np.repeat(np.arange(6), 10))
+    two = IntervalRows.of(
+        [7] * 60, [14] * 60, ([Cause.READY] * 8 + [Cause.LOST] * 2) * 6,
+        np.repeat(np.arange(6, 12), 10),
+    )  # fmt: skip
+    rows = IntervalRows.joined(one, two)
+    found = adjusted_difference(rows, np.repeat([0, 1], 60), np.zeros((120, 0)), [], 0, 1, 14)
+    least = difference((12, 0), (60, 60))
+    assert found.lost.low <= least.low + 0.02
+    assert found.lost.high >= least.high - 0.02
