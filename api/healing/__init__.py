@@ -10,9 +10,9 @@
     a table of another program -> plain_table              `nubbin estimate`
 
 The second and third line, and the three folders, are pure functions of arrays. `asked` reads what
-an address asks; `facts`, `stock` and `tanks` read the database, `looks` and `behind` the little that
-their answers need besides, and only routes the clock. Pieces are columns of numbers throughout (`groups.Table`, of which each group is a view): a million of them
-are one report.
+an address asks; `facts`, `stock` and `tanks` read the database, `looks`, `likely` and `behind` the
+little that their answers need besides, and only routes the clock. Pieces are columns of numbers
+throughout (`groups.Table`, of which each group is a view): a million of them are one report.
 """
 
 import os

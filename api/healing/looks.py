@@ -15,6 +15,7 @@ from api.healing.predict.landmark import NOT_SEEN
 from api.records import kinds as k
 from api.records.fields import Mouth
 from api.stock.fold import local_day
+from api.stock.lists import taken_back
 
 STAGES: tuple[Mouth, ...] = get_args(Mouth)
 """Stages of the mouth in order; a stage's number is its place."""
@@ -55,8 +56,8 @@ async def read_looks(db: Database, starts: Mapping[str, int | None], zone: str) 
     """The looks at the pieces that `starts` names, each with its encrustation at gluing: in order
     of time for each piece, one a day. A piece that is not known has none."""
     rows = await db.rows_in(
-        "SELECT piece, at, id, record FROM log WHERE piece IN (?) AND kind = 'check' "
-        "AND NOT EXISTS (SELECT 1 FROM log t WHERE t.kind = 'retract' AND t.subject = log.id)",
+        "SELECT piece, at, id, kind, subject, record FROM log "
+        "WHERE piece IN (?) AND kind IN ('check', 'retract')",
         starts,
     )
     return await asyncio.to_thread(_decoded, rows, starts, zone)
@@ -65,7 +66,11 @@ async def read_looks(db: Database, starts: Mapping[str, int | None], zone: str) 
 def _decoded(rows: list[Row], starts: Mapping[str, int | None], zone: str) -> list[Look]:
     """Reading so many records takes long enough to be kept off the event loop."""
     rows.sort(key=lambda row: (row["piece"], row["at"], row["id"]))
-    checks = ((row["piece"], row["at"], k.read_stored(row["record"])) for row in rows)
+    gone = taken_back(rows)
+    checks = (
+        (row["piece"], row["at"], k.read_stored(row["record"]))
+        for row in rows if row["id"] not in gone
+    )  # fmt: skip
     return in_days(
         ((piece, local_day(at, zone), check) for piece, at, check in checks
          if isinstance(check, k.Check) and not check.body.swept),

@@ -122,9 +122,12 @@ def _held_back(members: Members, endpoint: Endpoint) -> str | None:
     meant = "to be held back" if endpoint == "sale" else "for sale"
     goal = "for sale" if endpoint == "sale" else "to be cut again"
     were = "was" if number == 1 else "were"
+    some = f"{number} of the {members.size} pieces {were}"
+    if number == members.size:
+        some = "The only piece was" if number == 1 else f"All {number} pieces were"
     return (
-        f"{number} of the {members.size} pieces {were} glued {meant}. Where such pieces are "
-        f"never marked ready {goal}, they make it look later than it is; compare by purpose."
+        f"{some} glued {meant}. Where such pieces are never marked ready {goal}, they make it look "
+        "later than it is; compare by purpose."
     )
 
 

@@ -74,8 +74,10 @@ def _day(name: str, text: str | None) -> str | None:
     if text is None:
         return None
     try:
-        return date.fromisoformat(text).isoformat()
+        if date.fromisoformat(text).isoformat() == text:
+            return text
     except ValueError:
-        raise BadRequest(
-            f"'{name}' is '{text}', which is no date such as 2026-03-01. Nothing was worked out."
-        ) from None
+        pass
+    raise BadRequest(
+        f"'{name}' is '{text[:40]}', which is no date such as 2026-03-01. Nothing was worked out."
+    )

@@ -8,7 +8,7 @@ DESCRIPTION = "facts of pieces and cuts for the healing report"
 
 CUT = """
 ALTER TABLE cut ADD COLUMN blade VARCHAR(64);
-ALTER TABLE cut ADD COLUMN operator VARCHAR(64);
+ALTER TABLE cut ADD COLUMN operator VARCHAR(120);
 ALTER TABLE cut ADD COLUMN trial VARCHAR(64);
 """
 FACTS = """

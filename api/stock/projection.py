@@ -29,17 +29,22 @@ async def project(tx: Write, stored: list[Stored], seq: int) -> dict[str, PieceS
         where = (await facility(tx)).zone
     await project_cuts(tx, stored)
     touched: dict[str, list[Entry]] = {}
-    if where != before:
+    moved = where != before
+    if moved:
         touched = {row["id"]: [] for row in await tx.rows("SELECT id FROM piece")}
     for item in stored:
         if item.piece is not None and item.parsed.record is not None:
             touched.setdefault(item.piece, []).append(Entry(item.at, item.parsed.record))
+    if moved:
+        # Days that stand in the states are those of the zone before: none may be stepped on.
+        touched = {piece: [] for piece in touched}
     return await _pieces(tx, touched, where, seq)
 
 
 async def _pieces(
     tx: Write, touched: dict[str, list[Entry]], where: str, seq: int
 ) -> dict[str, PieceState]:
+    """Step or fold again; a piece without entries is folded again."""
     rows = await tx.rows_in("SELECT id, stage, state, reopened FROM piece WHERE id IN (?)", touched)
     known = {row["id"]: row for row in rows}
     states: dict[str, PieceState] = {}

@@ -28,7 +28,7 @@ class Cut(Table, tablename="cut"):
     at = BigInt()
     retracted = Boolean(default=False)
     blade = Varchar(length=64, null=True, default=None)
-    operator = Varchar(length=64, null=True, default=None)
+    operator = Varchar(length=120, null=True, default=None)
     trial = Varchar(length=64, null=True, default=None)
 
 

@@ -94,6 +94,26 @@ async def rows_of_more(db: Database, book: Book) -> dict[str, dict[str, object]]
     return await rows_of(db, new)
 
 
+async def test_a_zone_and_a_look_that_come_together_leave_no_day_of_the_zone_before(db: Database):
+    book = Book()
+    piece = book.see(book.glue(book.cut()), "l7")
+    await fill(db, book, on_day(7))
+    settings = {"list": "settings", "fields": {"name": "Farm", "zone": "Pacific/Kiritimati"}}
+    book.write(8, "define", settings, ("item", "settings"))
+    book.see(piece, "l14")
+    new = Book.__new__(Book)
+    new.records, new.last_day = book.records[-2:], 14
+    await rows_of(db, new)
+    assert (await replay(db)).differences == []
+
+
+async def test_an_operators_name_may_be_as_long_as_a_record_takes(db: Database):
+    book = Book()
+    book.glue(book.cut(operator="x" * 120))
+    await rows_of(db, book)
+    assert (await replay(db)).differences == []
+
+
 async def test_what_is_read_together_is_of_one_moment(db: Database):
     book = Book()
     book.glue(book.cut())
