@@ -5,12 +5,11 @@ order: a reader that remembers the last `seq` it saw can never miss a row that w
 On SQLite one process holds one writing connection (WAL, synchronous FULL) behind a lock.
 """
 
-import abc
 import asyncio
 import contextlib
 import re
 import sqlite3
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Sequence
+from collections.abc import AsyncIterator, Awaitable, Callable
 from contextvars import ContextVar
 from pathlib import Path
 from typing import Any, cast
@@ -26,73 +25,12 @@ from piccolo.table import Table
 from api.database_errors import DatabaseCorrupt, DatabaseUnreachable
 from api.migrating import migrate
 from api.piccolo_app import APP_CONFIG
-
-Row = dict[str, Any]
-CHUNK = 500
-"""Rows a statement: PostgreSQL refuses more than 32,767 arguments."""
-
-
-class Rows(abc.ABC):
-    """Something that answers queries with ? placeholders."""
-
-    @abc.abstractmethod
-    async def rows(self, sql: str, *args: Any) -> list[Row]:
-        """Run one statement and return its rows."""
-
-    async def rows_in(self, sql: str, keys: Iterable[str], *args: Any) -> list[Row]:
-        """Run `sql` with its `IN (?)` filled by `keys`, in chunks; `args` follow the keys."""
-        found: list[Row] = []
-        wanted = list(keys)
-        for start in range(0, len(wanted), CHUNK):
-            part = wanted[start : start + CHUNK]
-            marks = ",".join("?" * len(part))
-            found += await self.rows(sql.replace("IN (?)", f"IN ({marks})", 1), *part, *args)
-        return found
-
-
-class Snapshot(Rows):
-    """An open transaction: all its queries see the database as it stood at the first."""
-
-    def __init__(self, connection: Any, sqlite: bool) -> None:
-        self.connection, self.sqlite = connection, sqlite
-
-    async def rows(self, sql: str, *args: Any) -> list[Row]:
-        """Run one statement with ? placeholders and return its rows."""
-        if self.sqlite:
-            return list(await self.connection.execute_fetchall(sql, args))
-        return [dict(row) for row in await self.connection.fetch(_numbered(sql), *args)]
-
-
-class Write(Snapshot):
-    """An open write transaction. Piccolo queries inside it run on its connection as well.
-
-    `seq` is the last one given out, as it stood when the counter row was taken.
-    """
-
-    seq = 0
-
-    async def many(self, sql: str, rows: Sequence[Sequence[Any]]) -> None:
-        """Run one statement for each row."""
-        if not rows:
-            return
-        if self.sqlite:
-            await self.connection.executemany(sql, rows)
-        else:
-            await self.connection.executemany(_numbered(sql), rows)
-
-    async def take_counter(self) -> int:
-        """Lock the counter row to the commit and return the last `seq` given out.
-
-        `Database.write` has done so before anybody else sees this transaction.
-        """
-        [row] = await self.rows("UPDATE counter SET seq = seq WHERE id = 1 RETURNING seq")
-        self.seq = int(row["seq"])
-        return self.seq
-
-    async def set_counter(self, seq: int) -> None:
-        """Remember the last `seq` given out in this transaction."""
-        await self.rows("UPDATE counter SET seq = ? WHERE id = 1 RETURNING seq", seq)
-
+from api.transactions import CHUNK as CHUNK
+from api.transactions import Row as Row
+from api.transactions import Rows as Rows
+from api.transactions import Snapshot as Snapshot
+from api.transactions import Write as Write
+from api.transactions import as_dict, numbered
 
 LOOK: ContextVar[Callable[[Write], Awaitable[None]] | None] = ContextVar("look", default=None)
 """What a request looks at again in each write of its own before anything is written; it raises
@@ -157,9 +95,9 @@ class Database(Rows):
         """Read outside a transaction, with ? placeholders."""
         if self.is_sqlite:
             async with aiosqlite.connect(**self.engine.connection_kwargs) as connection:
-                connection.row_factory = _as_dict  # type: ignore[assignment]
+                connection.row_factory = as_dict  # type: ignore[assignment]
                 return cast(list[Row], await connection.execute_fetchall(sql, args))
-        return [dict(row) for row in await self._pool.fetch(_numbered(sql), *args)]
+        return [dict(row) for row in await self._pool.fetch(numbered(sql), *args)]
 
     @contextlib.asynccontextmanager
     async def snapshot(self) -> AsyncIterator[Snapshot]:
@@ -172,7 +110,7 @@ class Database(Rows):
                 yield Snapshot(pooled, sqlite=False)
             return
         async with aiosqlite.connect(**self.engine.connection_kwargs) as connection:
-            connection.row_factory = _as_dict  # type: ignore[assignment]
+            connection.row_factory = as_dict  # type: ignore[assignment]
             await connection.execute("BEGIN")
             yield Snapshot(connection, sqlite=True)
 
@@ -192,7 +130,7 @@ class Database(Rows):
     async def _sqlite_writer(self) -> aiosqlite.Connection:
         if self._writer is None:
             connection = await aiosqlite.connect(**self.engine.connection_kwargs)
-            connection.row_factory = _as_dict  # type: ignore[assignment]
+            connection.row_factory = as_dict  # type: ignore[assignment]
             for pragma in ("foreign_keys = 1", "synchronous = FULL", "busy_timeout = 10000"):
                 await connection.execute(f"PRAGMA {pragma}")
             self._writer = connection
@@ -208,16 +146,6 @@ class Database(Rows):
         except sqlite3.Error:
             self._writer = None
             await connection.close()
-
-
-def _as_dict(cursor: sqlite3.Cursor, row: tuple[Any, ...]) -> Row:
-    return {column[0]: value for column, value in zip(cursor.description, row, strict=True)}
-
-
-def _numbered(sql: str) -> str:
-    """PostgreSQL's $1, $2 in place of ?."""
-    count = iter(range(1, 100_000))
-    return re.sub(r"\?", lambda _: f"${next(count)}", sql)
 
 
 async def open_database(target: str | Path) -> Database:

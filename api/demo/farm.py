@@ -25,11 +25,13 @@ from api.demo.rounds import Rounds
 from api.demo.saws import blades
 from api.demo.sittings import TRIAL_SITTINGS, Bench, choose_mothers, sitting_days
 from api.demo.slips import slips
-from api.demo.tanks import tend
+from api.demo.tanks import tend, tend_before
 from api.labelling.tables import LabelCode
 from api.photos.store import Store
 from labels import make_code
 
+BEGUN_DAYS = 45
+"""From the farm's first day to its first sitting."""
 UNBOUND = 24
 FORGOTTEN_SITTING, NEVER_CHECKED = 4, 3
 
@@ -59,13 +61,16 @@ async def build(
     bench = Bench(diary, Random(f"{seed} fates"))
     rounds = Rounds(diary, Random(f"{seed} rounds"))
     first = sitting_days(today)[0]
-    _define(diary, first - timedelta(days=30))
+    begun = first - timedelta(days=BEGUN_DAYS)
+    _define(diary, begun)
     mothers = bench.arrive(first - timedelta(days=20))
     _live(bench, rounds, mothers, today)
     shots = take_pictures(diary, bench.lives, today - timedelta(days=1))
     unbound = [make_code(diary.random) for _ in range(UNBOUND)]
-    await _people(db, local(first - timedelta(days=30), 8))
-    await _codes(db, [*bench.codes, *unbound], local(first - timedelta(days=30), 9))
+    await _people(db, local(begun, 8))
+    await _codes(db, [*bench.codes, *unbound], local(begun, 9))
+    # Last of all, so that every other record has the id it would have without.
+    tend_before(diary, first)
     answers = await diary.send(db)
     if store is not None:
         await keep_pictures(db, store, shots)

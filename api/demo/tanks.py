@@ -4,7 +4,7 @@ Half of the tanks are given amino acids besides: that is their regime, and what 
 `truth.REGIME_FACTOR`.
 """
 
-from datetime import date
+from datetime import date, timedelta
 from random import Random
 
 from api.demo.diary import HOUR, Diary, local
@@ -22,6 +22,9 @@ EVERY_DAYS = 8
 """From one giving to the next; each tank has its own day of these."""
 CHANGE_SHARE = 10
 """One part in ten of the water, every fourth week."""
+BEFORE_DAYS = 40
+"""So long before the first sitting the giving begins, so that the first pieces come into a regime.
+"""
 
 
 def tend(diary: Diary, random: Random, day: date, number: int) -> None:
@@ -32,11 +35,25 @@ def tend(diary: Diary, random: Random, day: date, number: int) -> None:
             body = {"readings": _readings(random)}
             diary.write(day, at, ROUND, KEEPER, "water", subject, body)
         if turn % EVERY_DAYS == 0:
-            for step, given in enumerate(GIVEN[regime]):
-                diary.write(day, at + 30_000 * (step + 1), ROUND, KEEPER, "care", subject, given)
+            _give(diary, day, at, tank, regime)
         if turn % 28 == 10:
             change = {"what": "water-change", "amount": str(litres // CHANGE_SHARE), "unit": "L"}
             diary.write(day, at + 180_000, ROUND, KEEPER, "care", subject, change)
+
+
+def tend_before(diary: Diary, first: date) -> None:
+    """What the tanks were given before the `first` sitting, on the same days of eight."""
+    for number in range(-BEFORE_DAYS, 0):
+        day = first + timedelta(days=number)
+        for place, (tank, _, _, regime) in enumerate(TANKS):
+            if (number + place) % EVERY_DAYS == 0:
+                _give(diary, day, local(day, 8) + place * HOUR // 8, tank, regime)
+
+
+def _give(diary: Diary, day: date, at: int, tank: str, regime: Regime) -> None:
+    for step, given in enumerate(GIVEN[regime]):
+        moment = at + 30_000 * (step + 1)
+        diary.write(day, moment, ROUND, KEEPER, "care", ("tank", tank), given)
 
 
 def regime_words(regime: Regime) -> str:

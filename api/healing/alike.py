@@ -6,21 +6,10 @@ import numpy as np
 
 from api.healing.compare.confounded import EVERY, HARDLY, Common, Trait, confounded
 from api.healing.groups import Members
-from api.healing.report_notes import TRAITS, VARIED
+from api.healing.report_notes import BELONGS, TRAITS
 from api.healing.rows import IntArray
 from api.healing.stock import Stock
 from api.healing.traits import UNKNOWN, By, name_of
-
-BELONGS: dict[By, frozenset[str]] = {
-    "species": frozenset({"form", "mother", "number"}),
-    "form": frozenset({"species", "mother", "number"}),
-    "tank": frozenset({"care"}),
-    "care": frozenset({"tank"}),
-    "method": frozenset({"blade"}),
-    "arm": VARIED | {"mouths", "blade"},
-    "number": frozenset({"mother"}),
-}
-"""Traits that come with what is compared: no other mix of them could have been had."""
 
 
 def traits_compared(by: By) -> list[str]:

@@ -37,6 +37,8 @@ from api.healing.weigh import Side, Weighed, sides_of, too_little, weigh
 from api.problems import BadRequest, SignedOut, raises
 from api.records.clock import moment, now_ms
 
+NOT_ONE = frozenset({"arm", "care", "tank"})
+"""By these what is not known is no group to compare with: pieces of many tanks, or not drawn."""
 MOST_GROUPS = 5
 """Ten pairs: more say less, since each is corrected for all."""
 
@@ -53,12 +55,12 @@ async def comparison_route(
 
 
 def compare(stock: Stock, asked: Asked, now: int) -> Comparison:
-    """Every pair of the largest groups; what was not drawn is no arm of a trial. Pure."""
+    """Every pair of the largest groups. Pure."""
     found = grouped(stock, asked.by, asked.endpoint, asked.trial, asked.only)
     unit: Unit = "tank" if asked.by == "care" else "cut"
     groups = [
         group for group in found.groups
-        if group.seen.size and not (asked.by == "arm" and group.key == UNKNOWN)
+        if group.seen.size and not (asked.by in NOT_ONE and group.key == UNKNOWN)
     ]  # fmt: skip
     both = list(combinations(sides_of(groups[:MOST_GROUPS]), 2))
     weighed = [_weighed(stock, one, other, asked) for one, other in both]

@@ -46,7 +46,7 @@ async def healing_route(db: NamedDependency[Database], asked: NamedDependency[As
 
 async def report(db: Database, asked: Asked, now: int) -> Report:
     """The report on the stock as it stands; `now` in UTC milliseconds."""
-    stock = await read_stock(db, now, tanks=asked.needs_tanks)
+    stock = await read_stock(db, now, tanks=True)
     return await asyncio.to_thread(work_out, stock, asked, now)
 
 
@@ -58,9 +58,10 @@ def work_out(stock: Stock, asked: Asked, now: int) -> Report:
     shown = [_group(members, last, asked) for members in found.groups]
     whole = _group(found.all, last, asked) if len(shown) > 1 else None
     only = asked.only
+    every = shown if whole is None else [*shown, whole]
     return Report(
         by=asked.by, endpoint=asked.endpoint, made_at=moment(now), groups=shown, all=whole,
-        note=report_notes(found, shown, asked.by, horizon, only), choices=choices(stock, found),
+        note=report_notes(found, every, asked.by, horizon, only), choices=choices(stock, found),
         trial=asked.trial, since=only.since, until=only.until, only=only.written(),
     )  # fmt: skip
 

@@ -28,6 +28,17 @@ NO_TRIAL_PIECES = (
 )
 VARIED = frozenset({"method", "base"})
 """What differs between a trial's arms because it is what they are."""
+BELONGS: dict[By, frozenset[str]] = {
+    "species": frozenset({"form", "mother", "number"}),
+    "form": frozenset({"species", "mother", "number"}),
+    "tank": frozenset({"care"}),
+    "care": frozenset({"tank"}),
+    "method": frozenset({"blade"}),
+    "blade": frozenset({"method"}),
+    "arm": VARIED | {"mouths", "blade"},
+    "number": frozenset({"mother"}),
+}
+"""Traits that come with what is compared: no other mix of them could have been had."""
 
 
 NOTHING_LEFT = (
@@ -56,7 +67,8 @@ def report_notes(
     if found.cut_unknown:
         left = count_of(found.cut_unknown, "piece names", "pieces name")
         notes.append(f"{left} a cut that is not known here, and cannot be counted.")
-    if any(group.pieces > group.never_checked for group in shown):
+    looked = any(group.pieces > group.never_checked for group in shown)
+    if any(group.loss for group in shown) or (horizon is None and looked):
         notes.append(_horizon(horizon))
     return notes + tangled(found.groups, by)
 
@@ -70,9 +82,10 @@ def _nothing(by: By, only: Only) -> str:
 def tangled(groups: Sequence[Members], by: By) -> list[str]:
     """Traits that differ between groups and hardly within them: nobody can tell the two apart."""
     filled = [group for group in groups if group.size]
+    belongs = BELONGS.get(by, frozenset()) | {by}
     found = []
     for trait, word in TRAITS.items():
-        if trait == by or len(filled) < 2 or (by == "arm" and trait in VARIED):
+        if trait in belongs or len(filled) < 2:
             continue
         own = [_own(group, trait) for group in filled]
         if None not in own and len(set(own)) > 1:

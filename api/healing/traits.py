@@ -22,17 +22,27 @@ By = Literal[
     "operator", "blade", "tank", "care", "arm",
 ]  # fmt: skip
 """'form' the species' growth form; 'number' the cut number; 'care' what the tank was given
-regularly; 'arm' within one trial, as it was drawn, whatever was then done (intention to treat)."""
+regularly up to the day of gluing; 'arm' within one trial, as it was drawn, whatever was then done
+(intention to treat)."""
 
 BYS: tuple[By, ...] = get_args(By)
 OF_TANKS: frozenset[By] = frozenset({"tank", "care"})
 """Traits that need to know where trays stood."""
+ENTRIES: frozenset[By] = frozenset({"method", "base", "species", "blade", "tank", "arm"})
+"""Traits whose values are keys of list entries. Those of the others may look like one and are none.
+"""
 
-UNKNOWN = "unknown"
+UNKNOWN = "?"
+"""The value of what was not recorded: no key of a list entry can be so, and who types it as a name
+does not know it either."""
+NOTHING = "nothing"
+"""The care of a tank that is known and was given nothing regularly: care that was given begins with
+its kind."""
 SIZE_STEP_MM = 10
 """Starting sizes closer than this are called the same when groups are compared."""
 
 _WORDS: dict[By, dict[str, str]] = {
+    "care": {NOTHING: "Nothing given regularly"},
     "purpose": {"sale": "For sale", "hold": "Held back"},
     "mouths": {"none": "No mouth kept", "part": "Part of a mouth kept"},
     "arm": {
@@ -60,7 +70,7 @@ _NOTHING: dict[By, str] = {
     "operator": "Operator not recorded",
     "blade": "Blade not recorded",
     "tank": "Tank not recorded",
-    "care": "Tank not recorded, or nothing given regularly",
+    "care": "Tank not recorded",
     "arm": "Not drawn",
 }
 
@@ -145,12 +155,21 @@ def _descents(stock: Stock, pairs: Sequence[tuple[str, bool]]) -> list[Descent]:
 
 
 def _tank(stock: Stock, found: Traits, facts: Facts) -> None:
+    """Tank and care. Pieces of one tank and one gluing day have been given the same."""
     trays, which = np.unique(facts.tray, return_inverse=True)
     names = [stock.words.get(number) for number in trays.tolist()]
     tanks, codes = stock.tanks.when(names, which, facts.begun_at)
-    named = [UNKNOWN if tank is None else tank for tank in tanks]
-    _add(found, "tank", named, codes)
-    _add(found, "care", [stock.tanks.regimes.get(one, "") or UNKNOWN for one in named], codes)
+    _add(found, "tank", [UNKNOWN if tank is None else tank for tank in tanks], codes)
+    known, codes = found.values["tank"], found.codes["tank"]
+    span = int(facts.begun_on.max(initial=0)) + 1
+    pairs, which = np.unique(codes * span + facts.begun_on, return_inverse=True)
+    ends = np.searchsorted(pairs, span * np.arange(1, len(known)))
+    care = [
+        UNKNOWN if tank == UNKNOWN else regime or NOTHING
+        for tank, days in zip(known, np.split(pairs % span, ends), strict=True)
+        for regime in stock.tanks.regimes(tank, days)
+    ]
+    _add(found, "care", care, which)
 
 
 def _add(found: Traits, name: str, values: Sequence[str], which: IntArray) -> None:
@@ -166,7 +185,10 @@ def name_of(stock: Stock, by: By, key: str) -> str:
     """A group's name as the facility calls it; the entry's key where it has no name."""
     if key == UNKNOWN:
         return _NOTHING[by]
-    name = stock.items.get(key, {}).get("name")
+    words = _WORDS.get(by, {})
+    if key in words:
+        return words[key]
+    name = stock.items.get(key, {}).get("name") if by in ENTRIES else None
     if isinstance(name, str) and name:
         return name
     if by == "mouths" and key.isdigit():
@@ -175,9 +197,7 @@ def name_of(stock: Stock, by: By, key: str) -> str:
         return f"{key} to {int(key) + SIZE_STEP_MM - 1} mm"
     if by == "number":
         return f"Cut number {key}"
-    if by == "care":
-        return f"{key[:1].upper()}{key[1:]}"
-    return _WORDS.get(by, {}).get(key, key)
+    return f"{key[:1].upper()}{key[1:]}" if by == "care" else key
 
 
 def _size(size_mm: int | None) -> str:

@@ -13,8 +13,11 @@ import pytest
 
 from api.database import open_database
 from api.demo.compare import BYS, HEAD, beside, table
-from api.demo.farm import build
+from api.demo.diary import Diary
+from api.demo.farm import BEGUN_DAYS, build
 from api.demo.life import draw_fate
+from api.demo.people import TANKS
+from api.demo.tanks import regime_words, tend_before
 from api.demo.truth import (
     BASE_FACTOR,
     BASE_SHARE,
@@ -36,6 +39,7 @@ from api.demo.truth import (
     true_share_ready,
     usual_mix,
 )
+from api.healing.tanks import REGIME_DAYS, REGULAR
 from api.records.clock import milliseconds
 
 TODAY = date(2026, 11, 25)
@@ -128,6 +132,23 @@ def test_a_worn_blade_loses_as_many_more_as_is_true(method: MethodTruth) -> None
         fates = [draw_fate(random, made._replace(wear=wear), 0.0, 0.0) for _ in range(20_000)]
         lost = fmean(gone is not None for gone, _ in fates)
         assert lost == pytest.approx(odds * math.exp(more) / (1 + odds * math.exp(more)), abs=0.014)
+
+
+def test_every_tank_is_in_its_regime_before_anything_is_glued() -> None:
+    """Each kind on enough days of the window that ends the day before the first sitting."""
+    diary, first = Diary(Random(1)), date(2026, 3, 10)
+    tend_before(diary, first)
+    days: dict[tuple[str, str], set[date]] = {}
+    for (day, _), notes in diary.pages.items():
+        for _, record in notes:
+            given = record["subject"]["id"], f"{record['body']['what']} {record['body']['name']}"
+            days.setdefault(given, set()).add(day)
+    assert set(days) == {
+        (tank, what) for tank, _, _, regime in TANKS for what in regime_words(regime).split("; ")
+    }  # fmt: skip
+    for found in days.values():
+        assert sum(0 < (first - day).days < REGIME_DAYS for day in found) >= REGULAR
+        assert all(0 < (first - day).days < BEGUN_DAYS for day in found)
 
 
 @pytest.mark.anyio

@@ -84,7 +84,7 @@ def test_what_was_not_drawn_stands_apart(tmp_path) -> None:
     book.pieces(book.cut(trial="trial.other"), "l7", arm="base.hex")
     found = trial_report(tmp_path, book)
     assert sorted((g.key, g.name, g.pieces) for g in found.groups) == [
-        ("base.hex", "Hexagon 40", 1), (UNKNOWN, "Not drawn", 1),
+        (UNKNOWN, "Not drawn", 1), ("base.hex", "Hexagon 40", 1),
     ]  # fmt: skip
     assert "others may heal unlike it" in found.groups[0].notes[0]
 

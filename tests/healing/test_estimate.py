@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.healing.estimate import Estimate, estimate, how_much, stop_day
+from api.healing.estimate import Estimate, how_much, ready_band, shown_of, stop_day
+from api.healing.incidence import fit_incidence
 from api.healing.rows import Cause, IntervalRows
 from api.healing.shapes import BandPoint, Half, MedianRange
 from tests.healing.farm_book import Book, only, report_of
@@ -13,6 +14,12 @@ from tests.reference.simulated import Farm, rows_of
 
 pytestmark = pytest.mark.filterwarnings("error")
 READY, LOST, STILL = Cause.READY, Cause.LOST, Cause.STILL
+
+
+def shown(rows: IntervalRows) -> Estimate:
+    """What is shown where enough was seen."""
+    fit = fit_incidence(rows)
+    return shown_of(rows, fit, ready_band(rows, fit))
 
 
 @pytest.mark.parametrize(
@@ -55,9 +62,7 @@ def cuts_of(*pieces: tuple[int, int, Cause], cuts: int = 4) -> IntervalRows:
 
 
 def full(*pieces: tuple[int, int, Cause], cuts: int = 4) -> Estimate:
-    found = estimate(cuts_of(*pieces, cuts=cuts), "full")
-    assert found is not None
-    return found
+    return shown(cuts_of(*pieces, cuts=cuts))
 
 
 def test_when_every_fate_is_known_the_curve_runs_to_its_end():
@@ -101,7 +106,7 @@ def test_inside_an_interval_nothing_is_known_and_nothing_is_drawn_between():
 @pytest.mark.parametrize("seed", range(3))
 def test_the_numbers_of_a_simulated_farm_hang_together(seed):
     rows = rows_of(Farm(cuts=8, pieces=12), np.random.default_rng(seed))
-    found = estimate(rows, "full")
+    found = shown(rows)
     assert found is not None
     assert found.median is not None
     days = [point.day for point in found.curve]

@@ -34,7 +34,7 @@ def mixed() -> Book:
     ("by", "groups"),
     [
         ("method", [("method.disc", "Disc saw", 5, 2), ("method.band", "Band saw", 1, 1)]),
-        ("blade", [("unknown", "Blade not recorded", 5, 2), ("blade.one", "Blade one", 1, 1)]),
+        ("blade", [("?", "Blade not recorded", 5, 2), ("blade.one", "Blade one", 1, 1)]),
         # By lineage: what was cut from a piece is what the piece is.
         ("species", [("species.one", "Lobophyllia hemprichii", 4, 2),
                      ("species.two", "Acanthastrea echinata", 2, 1)]),
@@ -82,8 +82,8 @@ def test_pieces_that_cannot_be_counted_are_left_out_with_a_count(tmp_path):
     group = only(report_of(tmp_path, book))
     assert (group.pieces, group.excluded, group.ready) == (2, 3, 0)
     assert group.notes == [
-        "3 pieces are left out: 1: the cut was taken back; 1: dated as glued before the cut; 1: first "
-        "recorded more than 2 days after the cut, when others may have been lost uncounted."
+        "3 pieces are left out: 1: the cut was taken back; 1: dated as glued before the cut; 1: "
+        "first recorded more than 2 days after the cut, when others may have been lost uncounted."
     ]
 
 
@@ -129,6 +129,40 @@ def test_mixed_traits_are_not_called_tangled(tmp_path):
             book.pieces(cut, "l7", size_mm=20, encrustation=1)
             book.pieces(cut, "l7", base="base.disc", purpose="hold", size_mm=30, encrustation=2)
     assert len(report_of(tmp_path, book).note) == 1
+
+
+@pytest.mark.parametrize("by", ["species", "form", "blade", "tank", "care"])
+def test_what_belongs_together_is_not_called_tangled(tmp_path, by):
+    """Nobody can mix species and growth form, a blade and its method, or a tank and its care."""
+    book = Book()
+    book.write(-30, "define", {"list": "blade", "fields": {"name": "Two"}}, ("item", "blade.two"))
+    for number, (form, method) in enumerate((("massive", "band"), ("single", "disc"))):
+        name = ("one", "two")[number]
+        species, tank, tray = f"species.{name}", f"tank.{name}", f"tray.{'ab'[number]}"
+        book.write(-30, "define", {"list": "species", "fields": {"form": form}}, ("item", species))
+        book.write(-30, "define", {"list": "tank", "fields": {"name": name}}, ("item", tank))
+        book.write(-29, "move", {"tank": tank}, ("tray", tray))
+        for day in range(-9, -4):
+            book.write(day, "care", {"what": "feed", "name": name}, ("tank", tank))
+        if by not in ("species", "form"):
+            species = "species.one"
+        cutting = {"method": f"method.{method}", "blade": f"blade.{name}"} if by == "blade" else {}
+        for _ in range(2):
+            places = {"tray": tray} if by in ("tank", "care") else {}
+            book.pieces(book.cut(book.colony(species), **cutting), "l7", **places)
+    found = report_of(tmp_path, book, by=by)
+    assert len(found.groups) == 2
+    assert [note for note in found.note if "cannot be separated" in note] == []
+
+
+def test_the_day_of_shares_lost_is_told_only_where_one_is_given(tmp_path):
+    """Two cuts are too few for a share: nothing is by day 60, whatever the pieces have passed."""
+    book = Book()
+    for _ in range(2):
+        book.pieces(book.cut(), "l7 l65 l70", "l7 l65 l70")
+    found = report_of(tmp_path, book)
+    assert only(found).loss is None
+    assert found.note == []
 
 
 def test_starting_size_and_encrustation_can_be_tangled(tmp_path):

@@ -1851,6 +1851,7 @@ export interface components {
             other_name: string;
             /** @enum {string} */
             verdict: "too-few" | "not-settled" | "cannot-separate" | "not-told-apart" | "differs";
+            drawn: string | null;
             sentence: string;
             crude: components["schemas"]["Sizes"] | null;
             adjusted: components["schemas"]["Sizes"] | null;
