@@ -106,7 +106,7 @@ export const compare = {
   under: 'under {value}',
   pReady: 'Ready',
   pLost: 'Lost',
-  pAbout: 'p says how often chance alone would deal a difference as large as this, if whole cuts were dealt to the two groups anew (where each piece is a cut of its own, by an exact count). It says nothing of how large or how useful a difference is.',
+  pAbout: 'p says how often chance alone would deal a difference as large as this, if whole cuts were dealt to the two groups anew (where a cut has pieces in both, its own pieces are; where each piece is a cut of its own, they are counted exactly). It says nothing of how large or how useful a difference is.',
   pTanks: 'p says how often chance alone would deal a difference as large as this, if whole tanks were dealt to the two groups anew. It says nothing of how large or how useful a difference is.',
   none: {
     title: 'Nothing to set side by side',
