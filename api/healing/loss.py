@@ -18,7 +18,7 @@ from api.healing.intervals import HEALING, LOST, READY, Watches
 from api.healing.loss_share import share_lost
 from api.healing.proportions import ClusterCounts
 from api.healing.resample import Replicates
-from api.healing.rows import BoolArray, distinct
+from api.healing.rows import BoolArray, IntArray, distinct
 from api.healing.shapes import LossByDay, LossShare
 
 HORIZONS = (30, 60, 90, 120, 180)
@@ -27,9 +27,9 @@ HORIZONS = (30, 60, 90, 120, 180)
 def horizon_of(whole: Members) -> int | None:
     """The day by which losses are counted; None while fewer than half of all pieces seen have
     passed the first."""
-    seen = whole.seen
+    seen, last = whole.seen, whole.table.last_looks()
     for horizon in reversed(HORIZONS):
-        passed = int(np.count_nonzero(ripe(whole.table, horizon)[seen.at]))
+        passed = int(np.count_nonzero(_ripe(whole.table, last, horizon)[seen.at]))
         if seen.size and 2 * passed >= seen.size:
             return horizon
     return None
@@ -37,10 +37,15 @@ def horizon_of(whole: Members) -> int | None:
 
 def ripe(table: Table, horizon: int) -> BoolArray:
     """Which pieces are of cuts that have passed the horizon, (pieces of the table,)."""
+    return _ripe(table, table.last_looks(), horizon)
+
+
+def _ripe(table: Table, last: IntArray, horizon: int) -> BoolArray:
+    """The same; `last`, (cuts,), are the table's last looks."""
     is_open = np.zeros(len(table.cuts), bool)
     waits = (table.reason < 0) & (table.watch.fate == HEALING) & (table.watch.right < horizon)
     is_open[table.cut[waits]] = True
-    over = (table.last_looks() >= horizon) | ~is_open
+    over = (last >= horizon) | ~is_open
     return np.asarray((table.age >= horizon) & over[table.cut])
 
 

@@ -84,7 +84,6 @@ class Units(NamedTuple):
     @classmethod
     def of(cls, seen: Members, codes: IntArray, units: dict[int, Unit]) -> Units:
         """`codes`, (pieces,), are keys of `units`; pieces of none of them are left out."""
-        codes = np.asarray(codes)
         order = sorted(units, key=lambda code: units[code].key)
         place = np.full(max([*units, int(codes.max(initial=0))], default=0) + 1, -1, np.int64)
         place[order] = np.arange(len(order))

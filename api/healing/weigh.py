@@ -59,11 +59,15 @@ class Weighed:
 
 
 def sides_of(groups: Sequence[Members]) -> list[Side]:
-    """Groups in which something was seen; a cut with pieces in several bears one number in all."""
+    """Groups of one table in which something was seen; a cut with pieces in several bears one
+    number in all."""
+    if not groups:
+        return []
+    table = groups[0].table
+    until = _watched_until(table)[table.cut]
     return [
-        Side(group, Watched(group.rows(), group.seen.age, until[group.table.cut[group.seen.at]]))
-        for group in groups for until in (_watched_until(group.table),)
-    ]  # fmt: skip
+        Side(group, Watched(group.rows(), group.seen.age, until[group.seen.at])) for group in groups
+    ]
 
 
 def _watched_until(table: Table) -> IntArray:

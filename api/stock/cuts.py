@@ -38,13 +38,16 @@ async def project_cuts(tx: Write, stored: list[Stored]) -> None:
     rows = await tx.rows_in(
         "SELECT id, subject, at, record FROM log WHERE subject IN (?) AND kind = 'cut'", touched
     )
-    retracted = await retractions(tx, (row["id"] for row in rows))
-    await tx.many(UPSERT, cut_rows(rows, retracted))
+    await _save(tx, rows)
 
 
 async def cuts_anew(tx: Write) -> None:
     """Work out every cut again."""
-    rows = await tx.rows("SELECT id, subject, at, record FROM log WHERE kind = 'cut'")
+    await _save(tx, await tx.rows("SELECT id, subject, at, record FROM log WHERE kind = 'cut'"))
+
+
+async def _save(tx: Write, rows: list[Row]) -> None:
+    """Write the cuts that these rows of the log tell of, all of each one's rows among them."""
     retracted = await retractions(tx, (row["id"] for row in rows))
     await tx.many(UPSERT, cut_rows(rows, retracted))
 
